@@ -1,0 +1,1 @@
+//! Reading a TOML table field by field, with spans, collecting every fault.

@@ -1,0 +1,3 @@
+//! Where events come from: devices and performance files.
+
+pub mod performance;

@@ -1,0 +1,1 @@
+//! A performance stored as a Standard MIDI File, read and written.

@@ -1,0 +1,4 @@
+//! From what was played and answered to credits, marks and grades, each with its reasons.
+#![deny(clippy::disallowed_methods)]
+
+pub mod statistics;

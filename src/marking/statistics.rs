@@ -1,0 +1,1 @@
+//! Guess correction, sensitivity, confusion, standard error and reliability.

@@ -1,0 +1,5 @@
+//! What a sitting leaves behind: one sealed, self-contained file.
+#![deny(clippy::disallowed_methods)]
+
+pub mod seal;
+pub mod signature;

@@ -1,0 +1,1 @@
+//! The digest chain that finds any changed byte of a result.

@@ -1,0 +1,1 @@
+//! The examiner's detached signature over a result.

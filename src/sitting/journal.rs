@@ -1,0 +1,1 @@
+//! The append-only record of a sitting: one event a line, chained and synced.
