@@ -1,0 +1,271 @@
+//! Progressions by name or written out, in any key.
+
+use thiserror::Error;
+
+use super::chord::CYCLE_OF_FOURTHS;
+use super::quality::Quality;
+use super::{Chord, Name, symbol};
+
+/// What is wrong with a progression as it was written.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum Error {
+    /// A chord could be read neither as a symbol nor as a numeral.
+    #[error("bar {bar}: expected a chord such as `IIm7` or `Dm7`, found `{text}`")]
+    NotAChord {
+        /// The bar, from 1.
+        bar: usize,
+        /// What stands there.
+        text: String,
+    },
+    /// A bar without a chord, or with more than four.
+    #[error("bar {bar}: expected one, two, three or four chords, found {count}")]
+    Crowded {
+        /// The bar, from 1.
+        bar: usize,
+        /// How many chords it has.
+        count: usize,
+    },
+}
+
+/// A chord of a progression before it has a key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Step {
+    /// Above the tonic: letter steps (1 = tonic), semitones, quality.
+    Relative(u8, i32, Quality),
+    /// As written.
+    Absolute(Chord),
+}
+
+/// A progression: bars of chords.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Progression {
+    /// Its name.
+    pub name: String,
+    bars: Vec<Vec<Step>>,
+}
+
+/// A chord at its place in a progression.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Placed {
+    /// The chord.
+    pub chord: Chord,
+    /// The bar it stands in, from 0.
+    pub bar: usize,
+    /// Where it begins, in twelfths of a bar from the start.
+    pub at_twelfths: u32,
+    /// How long it lasts, in twelfths of a bar.
+    pub twelfths: u32,
+}
+
+/// Progressions by name, a bar an entry; common practice, no source.
+const NAMED: &[(&str, &[&str])] = &[
+    ("ii-V-I", &["IIm7", "V7", "Imaj7", "Imaj7"]),
+    ("ii-V-i", &["IIm7b5", "V7b9", "Im6", "Im6"]),
+    ("I-VI-ii-V", &["Imaj7 VI7", "IIm7 V7"]),
+    ("iii-VI-ii-V", &["IIIm7 VI7", "IIm7 V7"]),
+    ("I-vi-ii-V", &["Imaj7 VIm7", "IIm7 V7"]),
+    ("V-I", &["V7", "Imaj7"]),
+    ("IV-I", &["IVmaj7", "Imaj7"]),
+    ("V-vi", &["V7", "VIm7"]),
+    ("iv-bVII-I", &["IVm7", "bVII7", "Imaj7", "Imaj7"]),
+    ("ii-bII-I", &["IIm7", "bII7", "Imaj7", "Imaj7"]),
+    (
+        "blues",
+        &[
+            "I7", "IV7", "I7", "I7", "IV7", "#IVdim7", "I7", "VI7", "IIm7", "V7", "I7 VI7",
+            "IIm7 V7",
+        ],
+    ),
+    (
+        "rhythm-changes",
+        &[
+            "Imaj7 VI7",
+            "IIm7 V7",
+            "IIIm7 VI7",
+            "IIm7 V7",
+            "I7",
+            "IV7",
+            "IIIm7 VI7",
+            "IIm7 V7",
+            "Imaj7 VI7",
+            "IIm7 V7",
+            "IIIm7 VI7",
+            "IIm7 V7",
+            "I7",
+            "IV7",
+            "IIm7 V7",
+            "Imaj7",
+            "III7",
+            "III7",
+            "VI7",
+            "VI7",
+            "II7",
+            "II7",
+            "V7",
+            "V7",
+            "Imaj7 VI7",
+            "IIm7 V7",
+            "IIIm7 VI7",
+            "IIm7 V7",
+            "I7",
+            "IV7",
+            "IIm7 V7",
+            "Imaj7",
+        ],
+    ),
+];
+
+/// Returns the names of the known progressions that stand in a key.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    NAMED.iter().map(|(name, _)| *name)
+}
+
+/// Returns a known progression by its name.
+pub fn named(name: &str) -> Option<Progression> {
+    let (name, bars) = NAMED.iter().find(|(candidate, _)| *candidate == name)?;
+    let bars: Vec<String> = bars.iter().map(|bar| (*bar).to_owned()).collect();
+
+    Progression::parse(name, &bars).ok()
+}
+
+/// Returns a round of the cycle of fourths: chords of one quality from a starting pitch class.
+pub fn cycle_of_fourths(quality: Quality, start: u8, count: usize) -> Vec<Placed> {
+    let first = CYCLE_OF_FOURTHS
+        .iter()
+        .position(|class| *class == start % 12)
+        .unwrap_or(0);
+
+    (0..count)
+        .map(|i| {
+            let class = CYCLE_OF_FOURTHS[(first + i) % 12];
+            Placed {
+                chord: Chord::new(quality.printed_root(class), quality),
+                bar: i,
+                at_twelfths: 12 * i as u32,
+                twelfths: 12,
+            }
+        })
+        .collect()
+}
+
+impl Progression {
+    /// Reads a progression, a bar an entry: numerals over a tonic (`IIm7`, `bII7`) or symbols
+    /// (`Dm7`), with blanks between the chords of a bar, which share it equally.
+    ///
+    /// # Errors
+    /// Says which bar cannot be read.
+    pub fn parse(name: &str, bars: &[String]) -> Result<Self, Error> {
+        let mut read = Vec::with_capacity(bars.len());
+
+        for (i, bar) in bars.iter().enumerate() {
+            let steps = bar
+                .split_whitespace()
+                .map(|text| {
+                    step(text).ok_or_else(|| Error::NotAChord {
+                        bar: i + 1,
+                        text: text.to_owned(),
+                    })
+                })
+                .collect::<Result<Vec<_>, _>>()?;
+            if steps.is_empty() || steps.len() > 4 {
+                return Err(Error::Crowded {
+                    bar: i + 1,
+                    count: steps.len(),
+                });
+            }
+            read.push(steps);
+        }
+
+        Ok(Self {
+            name: name.to_owned(),
+            bars: read,
+        })
+    }
+
+    /// Tells whether the progression is written in symbols and so stands in one key only.
+    pub fn is_fixed(&self) -> bool {
+        self.bars
+            .iter()
+            .flatten()
+            .any(|step| matches!(step, Step::Absolute(_)))
+    }
+
+    /// Tells whether the tonic chord is minor, so that keys are named after minor chords.
+    pub fn is_minor(&self) -> bool {
+        self.bars.iter().flatten().any(|step| {
+            matches!(step, Step::Relative(1, 0, quality)
+                if quality.third() == Some(super::Degree::FlatThird))
+        })
+    }
+
+    /// Returns the number of bars.
+    pub fn bars(&self) -> usize {
+        self.bars.len()
+    }
+
+    /// Returns the tonic's name for a pitch class, as lead sheets print it.
+    pub fn tonic(&self, class: u8) -> Name {
+        if self.is_minor() {
+            Quality::MINOR.printed_root(class)
+        } else {
+            Name::plain(class)
+        }
+    }
+
+    /// Returns the chords in a key.
+    pub fn in_key(&self, tonic: Name) -> Vec<Placed> {
+        let mut placed = Vec::new();
+
+        for (bar, steps) in self.bars.iter().enumerate() {
+            let twelfths = 12 / steps.len() as u32;
+            for (i, step) in steps.iter().enumerate() {
+                let chord = match step {
+                    Step::Absolute(chord) => *chord,
+                    Step::Relative(number, semitones, quality) => {
+                        let root = tonic
+                            .up(*number, *semitones)
+                            .map_or_else(|| Name::plain(tonic.class()), Name::in_print);
+                        Chord::new(root, *quality)
+                    }
+                };
+                placed.push(Placed {
+                    chord,
+                    bar,
+                    at_twelfths: 12 * bar as u32 + twelfths * i as u32,
+                    twelfths,
+                });
+            }
+        }
+
+        placed
+    }
+}
+
+fn step(text: &str) -> Option<Step> {
+    const NUMERALS: [(&str, u8, i32); 7] = [
+        ("VII", 7, 11),
+        ("VI", 6, 9),
+        ("IV", 4, 5),
+        ("III", 3, 4),
+        ("II", 2, 2),
+        ("V", 5, 7),
+        ("I", 1, 0),
+    ];
+
+    let bare = text.trim_start_matches(['b', '♭', '#', '♯']);
+    let signs = &text[..text.len() - bare.len()];
+    let shift: i32 = signs
+        .chars()
+        .map(|sign| if matches!(sign, 'b' | '♭') { -1 } else { 1 })
+        .sum();
+    let numeral = NUMERALS
+        .iter()
+        .find(|(numeral, ..)| bare.starts_with(numeral));
+
+    if let Some((numeral, number, semitones)) = numeral {
+        let quality = symbol::parse_quality(&bare[numeral.len()..]).ok()?;
+        return Some(Step::Relative(*number, semitones + shift, quality));
+    }
+
+    symbol::parse(text).ok().map(Step::Absolute)
+}

@@ -1,0 +1,315 @@
+//! Voicings: the degrees of each hand from low to high, and how they are placed on the keyboard.
+
+pub mod form;
+mod table;
+
+use std::ops::RangeInclusive;
+
+use super::interval::low_limit;
+use super::{Chord, Degree, Key};
+
+/// The degrees of two hands, each from low to high; a hand may be empty.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Hands {
+    /// The left hand.
+    pub left: Vec<Degree>,
+    /// The right hand.
+    pub right: Vec<Degree>,
+}
+
+impl Hands {
+    /// Returns all degrees from low to high.
+    pub fn degrees(&self) -> impl Iterator<Item = Degree> + '_ {
+        self.left.iter().chain(&self.right).copied()
+    }
+
+    /// Returns the number of keys.
+    pub fn count(&self) -> usize {
+        self.left.len() + self.right.len()
+    }
+
+    /// Returns the degrees of the hand that leads: the right, or the left where it is alone.
+    pub fn leading(&self) -> &[Degree] {
+        if self.right.is_empty() {
+            &self.left
+        } else {
+            &self.right
+        }
+    }
+}
+
+/// Where a voicing may lie, in MIDI keys; each range is inclusive.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Register {
+    /// The lowest key of the left hand.
+    pub left_lowest: RangeInclusive<u8>,
+    /// The lowest key of the right hand.
+    pub right_lowest: RangeInclusive<u8>,
+    /// The highest key of all.
+    pub top: RangeInclusive<u8>,
+}
+
+impl Register {
+    /// Two-hand guide tones: left hand from B♭1, lowest right-hand key E3 to D♯5.
+    pub const GUIDE_TONES: Self = Self {
+        left_lowest: 34..=127,
+        right_lowest: 52..=75,
+        top: 0..=127,
+    };
+
+    /// Anywhere on the keyboard.
+    pub const ANYWHERE: Self = Self {
+        left_lowest: 0..=127,
+        right_lowest: 0..=127,
+        top: 0..=127,
+    };
+}
+
+/// What is asked of the hands for one chord.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Voicing {
+    /// The degrees asked for.
+    pub hands: Hands,
+    /// Other hands that are just as right.
+    pub equal: Vec<Hands>,
+    /// Degrees that may be left out.
+    pub optional: Vec<Degree>,
+    /// Whether a key need not be the nearest one above its neighbour.
+    pub open: bool,
+    /// Whether the right hand must continue with the nearest key above the left.
+    pub joined: bool,
+    /// Whether octave doublings of the left hand are set aside.
+    pub doubling: bool,
+    /// The widest hand, in semitones.
+    pub span: u8,
+    /// Where it may lie.
+    pub register: Register,
+}
+
+/// The widest hand asked for by default: an octave.
+pub const SPAN: u8 = 12;
+
+impl Voicing {
+    /// Makes a voicing with the defaults of two-hand guide tones.
+    pub fn new(hands: Hands) -> Self {
+        Self {
+            hands,
+            equal: Vec::new(),
+            optional: Vec::new(),
+            open: false,
+            joined: false,
+            doubling: false,
+            span: SPAN,
+            register: Register::GUIDE_TONES,
+        }
+    }
+
+    /// Returns every set of hands that matches: the asked one first, then the equal ones, then
+    /// each without what is optional.
+    pub fn alternatives(&self) -> Vec<Hands> {
+        let mut all = vec![self.hands.clone()];
+        all.extend(self.equal.iter().cloned());
+
+        for degree in &self.optional {
+            let shorter: Vec<_> = all
+                .iter()
+                .filter(|hands| hands.degrees().any(|other| other == *degree))
+                .map(|hands| without(hands, *degree))
+                .collect();
+            all.extend(shorter);
+        }
+
+        let mut seen = Vec::with_capacity(all.len());
+        for hands in all {
+            if !seen.contains(&hands) {
+                seen.push(hands);
+            }
+        }
+        seen
+    }
+
+    /// Tells whether a set of keys, low to high, lies as the register and span ask, and each hand
+    /// as close as asked; the pitch classes are the caller's business.
+    pub fn lies_well(&self, keys: &[Key], left: usize, with_register: bool) -> bool {
+        let numbers = |keys: &[Key]| keys.iter().map(|key| key.number()).collect::<Vec<_>>();
+        let (low, high) = keys.split_at(left.min(keys.len()));
+        let close = |hand: &[Key]| {
+            self.open
+                || hand
+                    .windows(2)
+                    .all(|pair| pair[1].number() - pair[0].number() <= 12)
+        };
+        let narrow = |hand: &[Key]| match (hand.first(), hand.last()) {
+            (Some(first), Some(last)) => last.number() - first.number() <= self.span,
+            _ => true,
+        };
+        let joined = !self.joined
+            || match (low.last(), high.first()) {
+                (Some(below), Some(above)) => above.number() - below.number() <= 12,
+                _ => true,
+            };
+
+        close(low)
+            && close(high)
+            && joined
+            && narrow(low)
+            && narrow(high)
+            && (!with_register || self.in_register(&numbers(keys), left))
+    }
+
+    fn in_register(&self, keys: &[u8], left: usize) -> bool {
+        let within = |range: &RangeInclusive<u8>, key: Option<&u8>| {
+            key.is_none_or(|key| range.contains(key))
+        };
+        let (low, high) = keys.split_at(left.min(keys.len()));
+
+        within(&self.register.left_lowest, low.first())
+            && within(&self.register.right_lowest, high.first())
+            && within(&self.register.top, keys.last())
+    }
+
+    /// Finds the keys, low to high, that show the voicing at its best: inside register and span,
+    /// clear in the bass, hands near the middle of the keyboard.
+    ///
+    /// `None` where nothing fits.
+    pub fn realise(&self, root: u8) -> Option<Vec<Key>> {
+        self.placements(root).into_iter().min_by_key(|keys| {
+            let (low, high) = keys.split_at(self.hands.left.len());
+            let murky = low_interval_faults(keys, root).len() as i32;
+            let left = low
+                .first()
+                .map_or(0, |key| (i32::from(key.number()) - 41).abs());
+            let right = high
+                .first()
+                .map_or(0, |key| (i32::from(key.number()) - 60).abs());
+            murky * 100 + left + right
+        })
+    }
+
+    /// Lists all placements inside register and span.
+    pub fn placements(&self, root: u8) -> Vec<Vec<Key>> {
+        let classes = |hand: &[Degree]| {
+            hand.iter()
+                .map(|degree| degree.class_over(root))
+                .collect::<Vec<_>>()
+        };
+        let low = stacks(&classes(&self.hands.left));
+        let high = stacks(&classes(&self.hands.right));
+        let mut all = Vec::new();
+
+        for left in &low {
+            for right in &high {
+                let apart = match (left.last(), right.first()) {
+                    (Some(below), Some(above)) => above > below,
+                    _ => true,
+                };
+                let keys: Vec<Key> = left.iter().chain(right).copied().collect();
+
+                if apart && self.lies_well(&keys, left.len(), true) {
+                    all.push(keys);
+                }
+            }
+        }
+
+        all
+    }
+
+    /// Tells whether the root is asked for, so that it must lie lowest; a tritone substitute has
+    /// its own root in that place.
+    pub fn bass(&self) -> Option<Degree> {
+        let lowest = self.hands.degrees().next()?;
+        let is_bass = self.hands.degrees().any(|degree| degree == Degree::Root)
+            && lowest == Degree::Root
+            || self.hands.left.first() == Some(&Degree::FlatFifth)
+                && self
+                    .hands
+                    .left
+                    .get(1)
+                    .is_none_or(|next| *next == Degree::FlatNinth)
+            || self.slash();
+
+        is_bass.then_some(lowest)
+    }
+
+    /// A lone left-hand note that is no root is a slash bass.
+    fn slash(&self) -> bool {
+        self.hands.left.len() == 1 && !self.hands.right.is_empty()
+    }
+}
+
+fn without(hands: &Hands, degree: Degree) -> Hands {
+    let keep = |hand: &[Degree]| {
+        hand.iter()
+            .copied()
+            .filter(|other| *other != degree)
+            .collect()
+    };
+
+    Hands {
+        left: keep(&hands.left),
+        right: keep(&hands.right),
+    }
+}
+
+/// Lists the ways to stack pitch classes, each key the nearest above the one before.
+fn stacks(classes: &[u8]) -> Vec<Vec<Key>> {
+    let Some(first) = classes.first() else {
+        return vec![Vec::new()];
+    };
+
+    (0..11)
+        .filter_map(|octave| stack(classes, i64::from(*first) + 12 * octave))
+        .collect()
+}
+
+/// Stacks pitch classes on a lowest key, each the nearest above the one before.
+pub(crate) fn stack(classes: &[u8], lowest: i64) -> Option<Vec<Key>> {
+    let mut at = lowest;
+    let mut keys = Vec::with_capacity(classes.len());
+
+    for (i, class) in classes.iter().enumerate() {
+        if i > 0 {
+            let up = (i64::from(*class) - at).rem_euclid(12);
+            at += if up == 0 { 12 } else { up };
+        }
+        keys.push(Key::new(at).ok()?);
+    }
+
+    Some(keys)
+}
+
+/// Lists the neighbouring keys that lie too low to sound clear, in words.
+///
+/// If the lowest note is not the root, the root is imagined just below and tested too, as the
+/// arranging handbooks say.
+pub fn low_interval_faults(keys: &[Key], root: u8) -> Vec<String> {
+    let mut numbers: Vec<u8> = keys.iter().map(|key| key.number()).collect();
+    numbers.sort_unstable();
+
+    if let Some(lowest) = numbers.first().copied() {
+        let down = (lowest + 12 - root) % 12;
+        if down != 0 && lowest >= down {
+            numbers.insert(0, lowest - down);
+        }
+    }
+
+    numbers
+        .windows(2)
+        .filter(|pair| pair[0] < low_limit(pair[1] - pair[0]))
+        .filter_map(|pair| {
+            let name = |number: u8| Some(Key::new(i64::from(number)).ok()?.flat_name());
+            Some(format!(
+                "{} and {} lie low together",
+                name(pair[0])?,
+                name(pair[1])?
+            ))
+        })
+        .collect()
+}
+
+/// Spells keys as a chord would.
+pub fn spelled(chord: Chord, keys: &[Key]) -> Vec<super::pitch::Pitch> {
+    keys.iter()
+        .filter_map(|key| super::pitch::Pitch::new(chord.name_class(key.class()), *key))
+        .collect()
+}
