@@ -1,5 +1,12 @@
 //! Exam scripts: read, vetted, and drawn into forms.
 #![deny(clippy::disallowed_methods)]
 
+pub mod chance;
+pub mod code;
 pub mod diagnostic;
+pub mod draw;
+pub mod form;
+pub mod item;
+pub mod script;
+pub mod sound;
 pub mod table;

@@ -1,0 +1,463 @@
+//! An exam as its script says, checked: nothing here is missing, out of range or contradictory.
+
+use crate::theory::progression::Progression;
+use crate::theory::quality::Quality;
+use crate::theory::symbol;
+use crate::theory::voicing::form::Form;
+use crate::time::Time;
+
+/// One exam.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Exam {
+    /// The name of its file without the ending.
+    pub name: String,
+    /// The title on its cover.
+    pub title: String,
+    /// Whom it is for.
+    pub level: String,
+    /// Which edition of the script this is.
+    pub edition: String,
+    /// What it is about, in a sentence or two.
+    pub about: String,
+    /// How chord symbols are printed.
+    pub style: symbol::Style,
+    /// The pass mark, in hundredths of a mark.
+    pub pass: Option<u32>,
+    /// The rules of the room.
+    pub rules: Rules,
+    /// The key groups.
+    pub groups: Vec<Group>,
+    /// Forms of voicing that the script brings itself.
+    pub forms: Vec<Form>,
+    /// Progressions that the script brings itself.
+    pub progressions: Vec<Progression>,
+    /// Grade bands, highest first.
+    pub bands: Vec<Band>,
+    /// The sections, in order.
+    pub sections: Vec<Section>,
+}
+
+/// The rules of the room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rules {
+    /// Attempts at a hand item, 1 to 9.
+    pub tries: u8,
+    /// Whether the answer is shown after each item: a practice paper.
+    pub feedback: bool,
+    /// Whether held keys are echoed on the screen.
+    pub echo: bool,
+    /// The least and the greatest time factor, in hundredths (100 to 1000).
+    pub time_factor: (u32, u32),
+    /// Why timing is essential, in a sentence.
+    pub timing: String,
+    /// Unmarked items before the first section.
+    pub warm_ups: u8,
+    /// Spare items, in percent of each cell.
+    pub reserve: u8,
+    /// Parallel forms in a set, 1 to 31.
+    pub seats: u8,
+    /// The widest hand, in semitones.
+    pub span: u8,
+    /// A set of keys unchanged for so long is an attempt.
+    pub settle: Time,
+    /// Whether the candidate sees the mark sheet at the end.
+    pub show_marks: bool,
+}
+
+/// A group of keys of like difficulty.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Group {
+    /// Its name, such as `I`.
+    pub name: String,
+    /// Its pitch classes.
+    pub classes: Vec<u8>,
+}
+
+/// A grade band.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Band {
+    /// The least total, in hundredths of a mark.
+    pub from: u32,
+    /// The band's name.
+    pub name: String,
+}
+
+/// A section of the exam.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Section {
+    /// Its letter or short name.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Its points, in hundredths of a mark.
+    pub points: u32,
+    /// The least mark that does not fail the exam, in hundredths.
+    pub hurdle: Option<u32>,
+    /// The seconds between the end of an item and the next prompt.
+    pub gap: Time,
+    /// What is asked.
+    pub kind: Kind,
+}
+
+/// What a section asks.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Kind {
+    /// Single voicings, cold.
+    Voicing(VoicingSection),
+    /// Progressions.
+    Run(RunSection),
+    /// Things heard.
+    Ear(EarSection),
+    /// Chord tones written.
+    Spell(SpellSection),
+    /// Marks given by a person.
+    Panel(PanelSection),
+    /// A pause that stops the clock.
+    Rest {
+        /// How long.
+        length: Time,
+    },
+}
+
+impl Kind {
+    /// Returns the word that scripts and files use.
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Voicing(_) => "voicing",
+            Self::Run(_) => "run",
+            Self::Ear(_) => "ear",
+            Self::Spell(_) => "spell",
+            Self::Panel(_) => "panel",
+            Self::Rest { .. } => "rest",
+        }
+    }
+}
+
+/// Single voicings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VoicingSection {
+    /// The time limit of an item.
+    pub limit: Time,
+    /// The item closes at this many hundredths of the limit.
+    pub grace: u32,
+    /// Whether the sustain pedal prolongs keys.
+    pub pedal: bool,
+    /// How often each root comes, where that is asked.
+    pub each_root: Option<u8>,
+    /// The cells.
+    pub cells: Vec<VoicingCell>,
+}
+
+/// Items of one cell: same quality, group and order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VoicingCell {
+    /// How many.
+    pub count: u32,
+    /// The chord quality.
+    pub quality: Quality,
+    /// The roots they are drawn from, as pitch classes.
+    pub roots: Vec<u8>,
+    /// The form of voicing.
+    pub form: Form,
+    /// Which order of the form.
+    pub order: usize,
+}
+
+/// Progressions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunSection {
+    /// The weights of the criteria.
+    pub weights: Weights,
+    /// Whether the sustain pedal prolongs keys.
+    pub pedal: bool,
+    /// Whether the runs come in drawn order.
+    pub shuffle: bool,
+    /// The cells.
+    pub cells: Vec<RunCell>,
+}
+
+/// The weights of a run's criteria.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Weights {
+    /// Right chords at first sounding.
+    pub harmony: u32,
+    /// The asked form.
+    pub voicing: u32,
+    /// Movement of the right hand.
+    pub leading: u32,
+    /// Time to complete, in a free run.
+    pub readiness: u32,
+    /// Closeness to the beat, in tempo.
+    pub time: u32,
+}
+
+impl Weights {
+    /// The weights of the marking rules.
+    pub const DEFAULT: Self = Self {
+        harmony: 40,
+        voicing: 20,
+        leading: 10,
+        readiness: 15,
+        time: 15,
+    };
+}
+
+/// Runs of one cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunCell {
+    /// How many.
+    pub count: u32,
+    /// What is played.
+    pub line: Line,
+    /// The pitch classes of the tonic, or of the first root in the cycle.
+    pub keys: Vec<u8>,
+    /// The form of voicing; `None` for any that has third and seventh.
+    pub form: Option<Form>,
+    /// Which order the line starts with.
+    pub start: Start,
+    /// In tempo or free.
+    pub pace: Pace,
+}
+
+/// The chords of a run.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Line {
+    /// One quality round the cycle of fourths.
+    Cycle {
+        /// The quality.
+        quality: Quality,
+        /// How many chords.
+        chords: u32,
+    },
+    /// A progression.
+    Progression(Progression),
+}
+
+/// The order that a line starts with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Start {
+    /// This order of the form.
+    Order(usize),
+    /// Drawn with the form.
+    Drawn,
+    /// Left to the candidate.
+    Open,
+}
+
+/// How a run goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pace {
+    /// In tempo.
+    Tempo {
+        /// Beats a minute, in hundredths.
+        tempo: u32,
+        /// Bars counted in.
+        bars_in: u32,
+        /// Time to look before the count-in.
+        look: Time,
+    },
+    /// In the candidate's own time.
+    Free {
+        /// The limit of each chord.
+        limit: Time,
+        /// Time to look before the first chord.
+        look: Time,
+    },
+}
+
+/// Things heard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarSection {
+    /// What is asked; two parts share the mark.
+    pub asks: Vec<Ask>,
+    /// The time to answer, from the end of the compulsory hearing.
+    pub limit: Time,
+    /// Hearings in all, the compulsory one included.
+    pub hearings: u8,
+    /// Whether a bass or root is sounded that decides between like chords.
+    pub rooted: bool,
+    /// The options of each part, in the order shown.
+    pub options: Vec<Vec<String>>,
+    /// The cells.
+    pub cells: Vec<EarCell>,
+}
+
+/// A question to the ear.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Ask {
+    /// The chord's quality.
+    Quality,
+    /// Which chord tone is on top.
+    Top,
+    /// The interval.
+    Interval,
+    /// Which chord tone is in the bass.
+    Inversion,
+    /// The tension on a dominant.
+    Tension,
+    /// The progression.
+    Progression,
+    /// How the root moves.
+    RootMotion,
+    /// Which voice of a printed chord is wrong.
+    WrongVoice,
+}
+
+impl Ask {
+    /// All questions by the word that scripts use.
+    pub const WORDS: [(&'static str, Self); 8] = [
+        ("quality", Self::Quality),
+        ("top", Self::Top),
+        ("interval", Self::Interval),
+        ("inversion", Self::Inversion),
+        ("tension", Self::Tension),
+        ("progression", Self::Progression),
+        ("root-motion", Self::RootMotion),
+        ("wrong-voice", Self::WrongVoice),
+    ];
+
+    /// Returns the question in words.
+    pub const fn question(self) -> &'static str {
+        match self {
+            Self::Quality => "Which quality did you hear?",
+            Self::Top => "Which chord tone is on top?",
+            Self::Interval => "Which interval did you hear?",
+            Self::Inversion => "Which chord tone is in the bass?",
+            Self::Tension => "Which tension was added to the dominant?",
+            Self::Progression => "Which progression did you hear?",
+            Self::RootMotion => "How did the root move?",
+            Self::WrongVoice => "Which voice was wrong?",
+        }
+    }
+}
+
+/// How a chord is spread for the ear.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Spacing {
+    /// Within about an octave over its bass.
+    Close,
+    /// Over about an octave and a half.
+    Open,
+    /// Root and fifth or seventh left, the rest right.
+    TwoHand,
+}
+
+impl Spacing {
+    /// All spacings by the word that scripts use.
+    pub const WORDS: [(&'static str, Self); 3] = [
+        ("close", Self::Close),
+        ("open", Self::Open),
+        ("two-hand", Self::TwoHand),
+    ];
+}
+
+/// Ear items of one cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarCell {
+    /// How many.
+    pub count: u32,
+    /// What is sounded.
+    pub stimulus: Stimulus,
+    /// The roots they are drawn from, as pitch classes.
+    pub roots: Vec<u8>,
+}
+
+/// What an ear item sounds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Stimulus {
+    /// A chord with its root in the bass, or another chord tone after the root has sounded.
+    Chord {
+        /// The quality.
+        quality: Quality,
+        /// The spacing.
+        spacing: Spacing,
+        /// The number of the degree on top (3, 5 or 7), where the script says.
+        top: Option<u8>,
+        /// The number of the degree in the bass (1, 3, 5 or 7).
+        bass: u8,
+    },
+    /// Two notes.
+    Interval {
+        /// The interval, in semitones.
+        semitones: u8,
+        /// Together, rising or falling.
+        motion: Motion,
+    },
+    /// A plain dominant, then with a tension.
+    Tension {
+        /// The tension.
+        tension: crate::theory::Degree,
+    },
+    /// A progression after its tonic.
+    Progression {
+        /// What it is.
+        progression: Progression,
+    },
+    /// Two chords of a quality on two roots.
+    RootMotion {
+        /// The quality.
+        quality: Quality,
+        /// How far up the second root lies, in semitones from 1 to 11.
+        up: u8,
+    },
+    /// A chord with one voice a semitone off.
+    WrongVoice {
+        /// The quality as printed.
+        quality: Quality,
+        /// The number of the degree that is wrong (1, 3, 5 or 7).
+        voice: u8,
+    },
+}
+
+/// How the notes of an interval come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Motion {
+    /// Both at once.
+    Harmonic,
+    /// The lower first.
+    Rising,
+    /// The upper first.
+    Falling,
+}
+
+/// Chord tones written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpellSection {
+    /// The time limit of an item.
+    pub limit: Time,
+    /// The cells.
+    pub cells: Vec<SpellCell>,
+}
+
+/// Spelling items of one cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpellCell {
+    /// How many.
+    pub count: u32,
+    /// The chord quality.
+    pub quality: Quality,
+    /// The roots they are drawn from, as printed.
+    pub roots: Vec<crate::theory::Name>,
+}
+
+/// Marks given by a person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PanelSection {
+    /// What is judged; the section's points are shared equally.
+    pub criteria: Vec<String>,
+}
+
+impl Exam {
+    /// Returns the points of all sections together, in hundredths.
+    pub fn points(&self) -> u32 {
+        self.sections.iter().map(|section| section.points).sum()
+    }
+
+    /// Returns the name of the group that a pitch class belongs to.
+    pub fn group_of(&self, class: u8) -> Option<&str> {
+        self.groups
+            .iter()
+            .find(|group| group.classes.contains(&class))
+            .map(|group| group.name.as_str())
+    }
+}
