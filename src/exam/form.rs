@@ -184,7 +184,10 @@ impl RunTask {
                     look + Time::from_tenths((numerator + denominator / 2) / denominator)
                 };
                 let first = 12 * i64::from(bars_in);
-                let last = self.chords.last().map_or(0, |chord| chord.at_twelfths + chord.twelfths);
+                let last = self
+                    .chords
+                    .last()
+                    .map_or(0, |chord| chord.at_twelfths + chord.twelfths);
                 Timing {
                     look,
                     beat: at(3) - look,

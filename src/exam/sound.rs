@@ -147,7 +147,8 @@ fn chord(quality: Quality, root_key: u8, spacing: Spacing, top: u8, bass: u8) ->
         Spacing::Open => {
             // The tone that is to be on top is lifted out of the close chord by an octave.
             others.rotate_left(turn);
-            others.rotate_left(usize::from(others.len() > 1));
+            let turn = usize::from(others.len() > 1);
+            others.rotate_left(turn);
             let floor = low + 6;
             pile(&mut keys, &others, floor);
         }
@@ -246,13 +247,21 @@ fn progression_chords(progression: &Progression, tonic: u8) -> Vec<(Time, Vec<u8
             let mut keys = vec![59];
             let mut stacked = Vec::new();
             pile(&mut keys, &classes, 59);
-            stacked.extend(keys.iter().skip(1).filter_map(|key| crate::theory::Key::new(i64::from(*key)).ok()));
+            stacked.extend(
+                keys.iter()
+                    .skip(1)
+                    .filter_map(|key| crate::theory::Key::new(i64::from(*key)).ok()),
+            );
             stacked
         } else {
             best_turn(&before, &classes)
         };
         let mut keys = vec![LOWEST + placed.chord.lowest_class()];
-        keys.extend(hand.iter().map(|key| key.number()).filter(|key| *key > LOWEST + 12));
+        keys.extend(
+            hand.iter()
+                .map(|key| key.number())
+                .filter(|key| *key > LOWEST + 12),
+        );
         keys.sort_unstable();
         keys.dedup();
         before = hand;
