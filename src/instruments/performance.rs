@@ -27,6 +27,8 @@
 //!
 //! The order rests on the rounded times, so that a file read, written and read again is the same.
 
+#![deny(clippy::disallowed_methods)]
+
 mod clock;
 mod error;
 mod notes;

@@ -42,8 +42,8 @@ pub enum Error {
     },
     /// The file ends before all its tracks have come.
     #[error(
-        "the header promises {promised} tracks, but the file ends at byte {byte} with {found}; \
-         it is cut short or damaged"
+        "expected as many tracks as the header says, {promised}, found {found} up to byte {byte}; \
+         the file is cut short or damaged"
     )]
     MissingTrack {
         /// Tracks the header promises.
@@ -55,8 +55,8 @@ pub enum Error {
     },
     /// A track is longer than what is left of the file.
     #[error(
-        "track {track} at byte {byte} is cut off: it promises {promised} bytes, and {found} are \
-         left; export the file again"
+        "track {track} at byte {byte} is cut off: expected {promised} bytes, found {found}; export \
+         the file again"
     )]
     CutTrack {
         /// The track.

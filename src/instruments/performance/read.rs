@@ -164,12 +164,12 @@ fn walk(bytes: &[u8], header: &Header, gathered: &mut Gathered) -> Result<(), Er
     }
     if tracks > u32::from(promised) {
         let notes = &mut gathered.notes;
-        notes.push(|| format!("the header promises {promised} tracks; all {tracks} are read"));
+        notes.push(|| format!("tracks the header promises: {promised}; all {tracks} are read"));
     }
     if left > 0 {
         gathered
             .notes
-            .push(|| format!("{left} bytes after the last track are ignored"));
+            .push(|| format!("bytes after the last track, ignored: {left}"));
     }
 
     Ok(())
@@ -218,7 +218,7 @@ impl Gathered {
         if track.unread() > 0 {
             let left = track.unread();
             self.notes
-                .push(|| format!("track {number} goes on for {left} bytes; ignored"));
+                .push(|| format!("track {number}: bytes after its end, ignored: {left}"));
         }
 
         Ok(())
@@ -227,7 +227,10 @@ impl Gathered {
     /// Takes what counts from an event.
     fn step(&mut self, step: Step<'_>, track: u32) -> Result<(), Error> {
         let Step {
-            tick, byte, seen, ..
+            tick,
+            byte,
+            seen,
+            oddity,
         } = step;
 
         let kind = match seen {
@@ -244,7 +247,8 @@ impl Gathered {
                 }
             }
             Seen::Channel(_) | Seen::Other => {
-                self.others += 1;
+                // What is odd has a note of its own.
+                self.others += u64::from(oddity.is_none());
                 return Ok(());
             }
             Seen::Meta(MetaMessage::Marker(bytes)) => match self.marker(bytes, track, byte)? {
@@ -346,7 +350,7 @@ impl Gathered {
         if self.others > 0 {
             let others = self.others;
             self.notes
-                .push(|| format!("{others} messages are neither notes nor pedal; ignored"));
+                .push(|| format!("messages that are neither notes nor pedal, ignored: {others}"));
         }
 
         let notes = self.notes.into_lines();
