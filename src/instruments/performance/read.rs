@@ -12,8 +12,10 @@ use super::track::{Oddity, Seen, Step, Track};
 use super::{Error, Kind, Performance};
 use crate::time::Time;
 
-/// The most events a performance may have, and the most tempo changes. Twelve keys a second,
-/// down and up, for eleven hours; a million take some 70 MB while they are read.
+/// The most events a performance may have, and the most tempo changes.
+///
+/// It is enough for twelve keys a second, down and up, for eleven hours; reading as many takes
+/// some 50 MB beside the file.
 pub const LIMIT: usize = 1_000_000;
 
 /// The latest time an event may have.
