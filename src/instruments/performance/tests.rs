@@ -351,16 +351,19 @@ fn what_writers_get_slightly_wrong_is_read_and_noted() {
 
 #[test]
 fn running_status_goes_on_after_real_time_bytes() {
-    // MIDI 1.0: real-time bytes may stand anywhere, even inside a message.
-    check(
-        &single(&[
-            ITEM,
-            &[1, 0x90, 0xF8, 60, 0xFE, 9],
-            &[0, 0xF8],
-            &[1, 61, 8],
-            &[1, 60, 0xF8, 0],
-        ]),
-        "0i1 1+60/9 2+61/8 3-60",
+    // MIDI 1.0: real-time bytes may stand anywhere, even inside a message, and leave the running
+    // status as it is.
+    let bytes = single(&[
+        ITEM,
+        &[1, 0x90, 0xF8, 60, 0xFE, 9],
+        &[0, 0xF8],
+        &[1, 61, 8],
+        &[1, 60, 0xF8, 0],
+    ]);
+    check(&bytes, "0i1 1+60/9 2+61/8 3-60");
+    check_notes(
+        &bytes,
+        &["track 1 holds real-time or common messages, which do not belong in a file; ignored"],
     );
 }
 
