@@ -1,3 +1,4 @@
 //! One integration binary; a module a subject.
 
 mod statistics;
+mod performances;
