@@ -1,1 +1,4 @@
 //! One integration binary; a module a subject.
+
+mod journals;
+mod seals;
