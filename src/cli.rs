@@ -1,5 +1,7 @@
 //! The command line: one file a verb.
 
+pub mod disk;
+
 use std::process::ExitCode;
 
 /// Runs the program on the process's arguments.

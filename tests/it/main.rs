@@ -2,3 +2,5 @@
 
 mod statistics;
 mod performances;
+mod journals;
+mod seals;
