@@ -1,6 +1,6 @@
 //! One integration binary; a module a subject.
 
-mod statistics;
-mod performances;
 mod journals;
+mod performances;
 mod seals;
+mod statistics;

@@ -1,0 +1,431 @@
+//! Capture of a single voicing: from keys struck and released to chords offered as attempts.
+//!
+//! One state machine serves the live sitting, a replay and a re-mark. Its deadlines lie strictly
+//! before the event that passes them, so an event at the very moment of a deadline still counts,
+//! and live and replayed runs agree to the last tenth of a millisecond.
+
+use std::ops::Deref;
+
+use super::asked::Asked;
+use super::event::{Action, KeySet};
+use crate::theory::{Chord, Key};
+use crate::time::Time;
+
+/// A key struck so soon after a match belongs to the attempt.
+pub const GATHER: Time = Time::from_ms(80);
+/// A key struck later than this after the one before begins another attempt, if something was
+/// released between.
+pub const APART: Time = Time::from_ms(200);
+/// A set held for so long counts as found on the way.
+pub const FOUND: Time = Time::from_ms(200);
+/// In a graded exam the item closes so long after an offer without a new key.
+pub const CLOSING: Time = Time::from_ms(1500);
+/// A foreign key softer and shorter than this is a graze.
+pub const GRAZE_VELOCITY: u8 = 20;
+/// See [`GRAZE_VELOCITY`].
+pub const GRAZE_HELD: Time = Time::from_ms(80);
+
+/// The rules of one item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rules {
+    /// How many attempts there are.
+    pub tries: u8,
+    /// A set unchanged for so long is an attempt.
+    pub settle: Time,
+    /// Whether the item closes as soon as it matches.
+    pub practice: bool,
+    /// Whether the sustain pedal prolongs keys.
+    pub pedal: bool,
+    /// The time limit T, time factor included.
+    pub limit: Time,
+    /// When the item closes at the latest.
+    pub closes: Time,
+}
+
+/// One chord offered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Attempt {
+    /// The keys.
+    pub keys: KeySet,
+    /// When the last of them was struck.
+    pub onset: Time,
+    /// When the first of them was struck.
+    pub first: Time,
+    /// When the chord was offered.
+    pub offered: Time,
+    /// Whether it matches what is asked.
+    pub matches: bool,
+    /// Foreign keys struck since the prompt, grazes set aside.
+    pub foreign: u32,
+    /// The neighbour in the cycle that was played before, if any.
+    pub walked: Option<Chord>,
+}
+
+/// The capture of one item.
+#[derive(Debug, Clone)]
+pub struct Capture<A> {
+    asked: A,
+    rules: Rules,
+    /// Keys that count as held: H(t).
+    held: KeySet,
+    /// Keys that the pedal alone prolongs.
+    sustained: KeySet,
+    pedal_down: bool,
+    onsets: [Time; 128],
+    velocities: [u8; 128],
+    last_struck: Option<Time>,
+    last_changed: Time,
+    /// H just after the last key was struck, and whether something was released since.
+    at_strike: KeySet,
+    released: bool,
+    /// A match waiting for its gather time to pass.
+    pending: Option<(Time, Found)>,
+    /// The largest set since the last offer.
+    largest: Option<Found>,
+    /// Whether a key was struck since the last offer.
+    fresh: bool,
+    attempts: Vec<Attempt>,
+    closing: Option<Time>,
+    closed: Option<Time>,
+    foreign: u32,
+    /// Soft foreign keys that may turn out to be grazes.
+    soft: Vec<(Key, Time)>,
+    grazes: u32,
+    restrikes: u32,
+    struck: KeySet,
+    walked: Option<Chord>,
+    first_note: Option<Time>,
+    releases: [Option<Time>; 128],
+}
+
+/// A set of keys with the times of its first and last onset.
+#[derive(Debug, Clone, Copy)]
+struct Found {
+    keys: KeySet,
+    first: Time,
+    last: Time,
+}
+
+impl<A: Deref<Target = Asked>> Capture<A> {
+    /// Begins an item at its prompt. Keys down at the prompt do not count until struck again.
+    pub fn new(asked: A, rules: Rules) -> Self {
+        Self {
+            asked,
+            rules,
+            held: KeySet::EMPTY,
+            sustained: KeySet::EMPTY,
+            pedal_down: false,
+            onsets: [Time::ZERO; 128],
+            velocities: [0; 128],
+            last_struck: None,
+            last_changed: Time::ZERO,
+            at_strike: KeySet::EMPTY,
+            released: false,
+            pending: None,
+            largest: None,
+            fresh: false,
+            attempts: Vec::new(),
+            closing: None,
+            closed: None,
+            foreign: 0,
+            soft: Vec::new(),
+            grazes: 0,
+            restrikes: 0,
+            struck: KeySet::EMPTY,
+            walked: None,
+            first_note: None,
+            releases: [None; 128],
+        }
+    }
+
+    /// Tells when the item closed.
+    pub const fn closed(&self) -> Option<Time> {
+        self.closed
+    }
+
+    /// Returns the chords offered so far.
+    pub fn attempts(&self) -> &[Attempt] {
+        &self.attempts
+    }
+
+    /// Returns the keys held now.
+    pub const fn held(&self) -> KeySet {
+        self.held
+    }
+
+    /// Returns how many grazes were set aside.
+    pub const fn grazes(&self) -> u32 {
+        self.grazes
+    }
+
+    /// Returns how many asked keys were struck again.
+    pub const fn restrikes(&self) -> u32 {
+        self.restrikes
+    }
+
+    /// Returns how many foreign keys were struck, grazes set aside.
+    pub const fn foreign(&self) -> u32 {
+        self.foreign
+    }
+
+    /// Returns when the first key was struck.
+    pub const fn first_note(&self) -> Option<Time> {
+        self.first_note
+    }
+
+    /// Returns when a key was last struck.
+    pub fn onset(&self, key: u8) -> Time {
+        self.onsets[usize::from(key & 127)]
+    }
+
+    /// Returns the velocity with which a key was last struck.
+    pub fn velocity(&self, key: u8) -> u8 {
+        self.velocities[usize::from(key & 127)]
+    }
+
+    /// Returns when a key was last released.
+    pub fn release(&self, key: u8) -> Option<Time> {
+        self.releases[usize::from(key & 127)]
+    }
+
+    /// Returns the next moment at which something happens by itself.
+    pub fn deadline(&self) -> Option<Time> {
+        if self.closed.is_some() {
+            return None;
+        }
+
+        [
+            self.pending.map(|(at, _)| at + GATHER),
+            self.settles(),
+            self.closing,
+            Some(self.rules.closes),
+        ]
+        .into_iter()
+        .flatten()
+        .min()
+    }
+
+    fn settles(&self) -> Option<Time> {
+        (self.fresh && self.held.len() >= self.asked.fewest && !self.held.is_empty())
+            .then(|| self.last_changed + self.rules.settle)
+    }
+
+    /// Lets time pass up to a moment: everything due strictly before it happens.
+    pub fn advance(&mut self, now: Time) {
+        while self.closed.is_none()
+            && let Some(due) = self.deadline()
+            && due < now
+        {
+            self.happen(due);
+        }
+    }
+
+    /// Does what is due at a moment; an offer comes before a closing.
+    fn happen(&mut self, due: Time) {
+        if let Some((at, found)) = self.pending
+            && at + GATHER == due
+        {
+            self.pending = None;
+            self.offer(found, due);
+        } else if self.settles() == Some(due) {
+            self.note_found(due);
+            let found = self.found(self.held);
+            self.offer(found, due);
+        } else {
+            self.close(due);
+        }
+    }
+
+    /// Takes an event in. Events must come in the order of their times.
+    pub fn event(&mut self, at: Time, action: &Action) {
+        self.advance(at);
+
+        if self.closed.is_some() {
+            return;
+        }
+
+        match action {
+            Action::Down(key, velocity) if *velocity > 0 => self.strike(at, *key, *velocity),
+            Action::Down(key, _) | Action::Up(key) => self.release_key(at, *key),
+            Action::Pedal(value) => self.pedal(at, *value >= 64),
+            Action::Answer(_) | Action::Hear | Action::HandIn => {}
+        }
+    }
+
+    fn strike(&mut self, at: Time, key: Key, velocity: u8) {
+        let fewest = self.asked.fewest;
+
+        // Something was released and a new chord begins: the one before was an attempt.
+        if self.released
+            && self.fresh
+            && self.at_strike.len() >= fewest
+            && self.last_struck.is_some_and(|last| at - last > APART)
+        {
+            let found = self.found(self.at_strike);
+            self.note_found(at);
+            self.offer(found, at);
+            if self.closed.is_some() {
+                return;
+            }
+        }
+
+        let again = self.held.has(key);
+        if !again {
+            self.note_found(at);
+            self.last_changed = at;
+        }
+        if self.asked.within & 1 << key.class() == 0 {
+            if velocity < GRAZE_VELOCITY {
+                self.soft.push((key, at));
+            } else {
+                self.foreign += 1;
+            }
+        } else if self.struck.has(key) {
+            self.restrikes += 1;
+        }
+
+        let slot = usize::from(key.number());
+        self.onsets[slot] = at;
+        self.velocities[slot] = velocity;
+        self.releases[slot] = None;
+        self.held = self.held.with(key);
+        self.sustained = self.sustained.without(key);
+        self.struck = self.struck.with(key);
+        self.at_strike = self.held;
+        self.released = false;
+        self.last_struck = Some(at);
+        let _ = self.first_note.get_or_insert(at);
+        self.fresh = true;
+        self.closing = None;
+
+        let found = self.found(self.held);
+        if self
+            .largest
+            .is_none_or(|largest| largest.keys.len() <= found.keys.len())
+        {
+            self.largest = Some(found);
+        }
+        self.pending = self.asked.matches(self.held, true).map(|_| (at, found));
+    }
+
+    fn release_key(&mut self, at: Time, key: Key) {
+        if !self.held.has(key) || self.sustained.has(key) {
+            return;
+        }
+
+        self.releases[usize::from(key.number())] = Some(at);
+        if self.rules.pedal && self.pedal_down {
+            self.sustained = self.sustained.with(key);
+            return;
+        }
+        self.lift(at, KeySet::EMPTY.with(key));
+    }
+
+    fn pedal(&mut self, at: Time, down: bool) {
+        let lifted = self.pedal_down && !down;
+        self.pedal_down = down;
+
+        if self.rules.pedal && lifted && !self.sustained.is_empty() {
+            let keys = self.sustained;
+            self.sustained = KeySet::EMPTY;
+            self.lift(at, keys);
+        }
+    }
+
+    fn lift(&mut self, at: Time, keys: KeySet) {
+        self.note_found(at);
+        self.held = self.held.minus(keys);
+        self.last_changed = at;
+        self.released = true;
+
+        let grazes = &mut self.grazes;
+        let foreign = &mut self.foreign;
+        self.soft.retain(|(key, struck)| {
+            if !keys.has(*key) {
+                return true;
+            }
+            if at - *struck < GRAZE_HELD {
+                *grazes += 1;
+            } else {
+                *foreign += 1;
+            }
+            false
+        });
+
+        let enough = self.asked.fewest.saturating_sub(1).max(2);
+        if self.held.len() <= 1
+            && self.fresh
+            && let Some(largest) = self.largest
+            && largest.keys.len() >= enough
+        {
+            self.offer(largest, at);
+        }
+    }
+
+    /// Before H changes: notes whether it was held long enough to count as found on the way.
+    fn note_found(&mut self, now: Time) {
+        if self.walked.is_none() && now - self.last_changed >= FOUND && !self.held.is_empty() {
+            self.walked = self.asked.neighbour(self.held);
+        }
+    }
+
+    fn found(&self, keys: KeySet) -> Found {
+        let onsets = keys
+            .numbers()
+            .map(|number| self.onsets[usize::from(number)]);
+
+        Found {
+            keys,
+            first: onsets.clone().min().unwrap_or_default(),
+            last: onsets.max().unwrap_or_default(),
+        }
+    }
+
+    fn offer(&mut self, found: Found, at: Time) {
+        let matches = self.asked.matches(found.keys, true).is_some();
+        self.attempts.push(Attempt {
+            keys: found.keys,
+            onset: found.last,
+            first: found.first,
+            offered: at,
+            matches,
+            foreign: self.foreign,
+            walked: self.walked,
+        });
+
+        if self.walked.is_none() {
+            self.walked = self.asked.neighbour(found.keys);
+        }
+        self.fresh = false;
+        self.pending = None;
+        self.largest = None;
+        self.struck = KeySet::EMPTY;
+
+        if self.attempts.len() >= usize::from(self.rules.tries) || self.rules.practice && matches {
+            self.closed = Some(at);
+        } else {
+            self.closing = Some(at + CLOSING);
+        }
+    }
+
+    /// Closes the item: what is held, or waiting as a match, is the last attempt.
+    pub fn close(&mut self, at: Time) {
+        if self.closed.is_some() {
+            return;
+        }
+
+        self.note_found(at);
+        if self.fresh {
+            if let Some((_, found)) = self.pending {
+                self.offer(found, at);
+            } else if !self.held.is_empty() {
+                let found = self.found(self.held);
+                self.offer(found, at);
+            }
+        }
+        // A soft foreign key still down is no graze.
+        self.foreign += self.soft.len() as u32;
+        self.soft.clear();
+        self.closed = Some(at);
+    }
+}

@@ -1,0 +1,169 @@
+//! The mark of an ear item: the last answer given in time, part by part.
+
+use super::Event;
+use super::event::Action;
+use super::fraction::Fraction;
+use crate::exam::form::EarTask;
+use crate::exam::item::same_answer;
+use crate::time::Time;
+
+/// The time between two hearings of one item.
+pub const BETWEEN: Time = Time::from_ms(3000);
+
+/// A marked ear item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marked {
+    /// The credit: each part an equal share.
+    pub credit: Fraction,
+    /// Why.
+    pub reasons: Vec<String>,
+    /// What was answered, a part each; `None` where nothing was, or no such option.
+    pub answered: Vec<Option<usize>>,
+    /// The answer as given.
+    pub text: Option<String>,
+    /// Hearings used, the compulsory one included.
+    pub hearings: u8,
+    /// When the counted answer was given, hearings on request set aside.
+    pub at: Option<Time>,
+    /// When the item closed.
+    pub closed: Time,
+}
+
+/// The clock of an ear item: it stands still while a hearing on request sounds.
+#[derive(Debug, Clone)]
+pub struct Clock {
+    limit: Time,
+    sound: Time,
+    hearings: u8,
+    used: u8,
+    stopped: Time,
+    sounds_until: Time,
+    handed_in: Option<Time>,
+}
+
+impl Clock {
+    /// Begins at the end of the compulsory hearing.
+    pub const fn new(limit: Time, sound: Time, hearings: u8) -> Self {
+        Self {
+            limit,
+            sound,
+            hearings,
+            used: 1,
+            stopped: Time::ZERO,
+            sounds_until: Time::ZERO,
+            handed_in: None,
+        }
+    }
+
+    /// Returns the moment after which nothing counts any more.
+    pub fn closes(&self) -> Time {
+        self.handed_in.unwrap_or(self.limit + self.stopped)
+    }
+
+    /// Returns how many hearings have been used.
+    pub const fn used(&self) -> u8 {
+        self.used
+    }
+
+    /// Tells whether a hearing can be asked for at a moment.
+    pub fn may_hear(&self, at: Time) -> bool {
+        self.used < self.hearings && at <= self.closes() && at >= self.sounds_until
+    }
+
+    /// Takes an event in and tells whether it counts.
+    pub fn event(&mut self, at: Time, action: &Action) -> bool {
+        if at > self.closes() {
+            return false;
+        }
+
+        match action {
+            Action::Hear if self.may_hear(at) => {
+                self.used += 1;
+                self.stopped += self.sound;
+                self.sounds_until = at + self.sound;
+                true
+            }
+            Action::HandIn => {
+                self.handed_in = Some(at);
+                true
+            }
+            Action::Answer(_) => true,
+            _ => false,
+        }
+    }
+
+    /// Returns a moment's time on the candidate's clock.
+    pub fn running(&self, at: Time) -> Time {
+        at - self.stopped
+    }
+}
+
+/// Marks an ear item from its events.
+pub fn mark(task: &EarTask, limit: Time, hearings: u8, events: &[Event]) -> Marked {
+    let mut clock = Clock::new(limit, task.sound.length, hearings);
+    let mut given: Option<(&str, Time)> = None;
+
+    for event in events {
+        if !clock.event(event.at, &event.action) {
+            continue;
+        }
+        if let Action::Answer(text) = &event.action {
+            given = (!text.trim().is_empty()).then(|| (text.as_str(), clock.running(event.at)));
+        }
+    }
+
+    let parts = task.answers.len().max(1);
+    let texts: Vec<&str> = match given {
+        Some((text, _)) if parts > 1 => text.split(" / ").collect(),
+        Some((text, _)) => vec![text],
+        None => Vec::new(),
+    };
+    let right = |part: usize| {
+        texts.get(part).is_some_and(|text| {
+            task.answers
+                .get(part)
+                .is_some_and(|accepted| accepted.iter().any(|answer| same_answer(answer, text)))
+        })
+    };
+    let count = (0..parts).filter(|part| right(*part)).count();
+    let answered = (0..parts)
+        .map(|part| {
+            if right(part) {
+                task.right.get(part).copied()
+            } else {
+                let text = texts.get(part)?;
+                task.options
+                    .get(part)?
+                    .iter()
+                    .position(|option| same_answer(option, text))
+            }
+        })
+        .collect();
+
+    Marked {
+        credit: Fraction::new(count as i64, parts as i64),
+        reasons: (0..parts)
+            .map(|part| reason(task, part, texts.get(part).copied(), right(part)))
+            .collect(),
+        answered,
+        text: given.map(|(text, _)| text.to_owned()),
+        hearings: clock.used(),
+        at: given.map(|(_, at)| at),
+        closed: clock.closes(),
+    }
+}
+
+fn reason(task: &EarTask, part: usize, text: Option<&str>, right: bool) -> String {
+    let key = task
+        .options
+        .get(part)
+        .zip(task.right.get(part))
+        .and_then(|(options, right)| options.get(*right))
+        .map_or("", String::as_str);
+
+    match text {
+        Some(_) if right => "Right".to_owned(),
+        Some(text) => format!("{} for {key}", text.trim()),
+        None => format!("No answer: it was {key}"),
+    }
+}

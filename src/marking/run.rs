@@ -1,0 +1,499 @@
+//! The mark of a run of chords: first soundings, criteria, and what is recorded beside them.
+
+pub mod sounding;
+
+use super::Event;
+use super::asked::{Asked, has_guide_tones};
+use super::event::KeySet;
+use super::fraction::{self, Fraction};
+use super::reason;
+use super::statistics;
+use crate::exam::form::{RunTask, Timing};
+use crate::exam::script::{Pace, Weights};
+use crate::theory::{Chord, Key, leading, symbol};
+use crate::time::Time;
+use sounding::{Cluster, Record};
+
+/// The widest beat window: a = min(400 ms, half a beat).
+pub const WINDOW: Time = Time::from_ms(400);
+
+/// A run made ready for marking.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ready {
+    /// When things are due.
+    pub timing: Timing,
+    /// The chords.
+    pub chords: Vec<Chord>,
+    /// What is asked on each chord, a list for each way to start; empty where anything with third
+    /// and seventh will do.
+    pub lines: Vec<Vec<Asked>>,
+    /// In tempo or free.
+    pub in_tempo: bool,
+    /// The weights of the criteria.
+    pub weights: Weights,
+    /// Whether the sustain pedal prolongs keys.
+    pub pedal: bool,
+}
+
+/// How one chord of a run came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ChordMark {
+    /// Right pitch classes and root: at first sounding, or late.
+    pub harmony: Step,
+    /// The asked form.
+    pub voicing: Step,
+    /// The keys of the first sounding.
+    pub keys: KeySet,
+    /// The keys that matched, at first or later.
+    pub matched: Option<KeySet>,
+    /// The chord's onset: the median of its first cluster.
+    pub onset: Option<Time>,
+    /// Free runs: from the start of the slot until it was complete.
+    pub complete: Option<Time>,
+}
+
+/// Whether something was right at once, late, or not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Step {
+    /// Never.
+    #[default]
+    Wrong,
+    /// Late, or only after a first sounding that was not.
+    Late,
+    /// At first sounding and in time.
+    Right,
+}
+
+impl Step {
+    const fn halves(self) -> i64 {
+        match self {
+            Self::Wrong => 0,
+            Self::Late => 1,
+            Self::Right => 2,
+        }
+    }
+}
+
+/// A marked run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marked {
+    /// The credit: the weighted mean of the criteria that apply.
+    pub credit: Fraction,
+    /// Each criterion: its name, weight and credit.
+    pub criteria: Vec<(&'static str, u32, Fraction)>,
+    /// Why.
+    pub reasons: Vec<String>,
+    /// The chords one by one.
+    pub chords: Vec<ChordMark>,
+    /// Mean lead (negative) or lag of the onsets, in tempo.
+    pub lag: Option<Time>,
+    /// When the item closed.
+    pub closed: Time,
+}
+
+impl Ready {
+    /// Makes a run ready under a time factor in hundredths.
+    pub fn new(task: &RunTask, weights: Weights, pedal: bool, factor: u32) -> Self {
+        Self {
+            timing: task.timing(factor),
+            chords: task.chords.iter().map(|placed| placed.chord).collect(),
+            lines: task
+                .lines
+                .iter()
+                .map(|line| {
+                    line.iter()
+                        .zip(&task.chords)
+                        .map(|(voicing, placed)| Asked::new(placed.chord, voicing, &[]))
+                        .collect()
+                })
+                .collect(),
+            in_tempo: matches!(task.pace, Pace::Tempo { .. }),
+            weights,
+            pedal,
+        }
+    }
+
+    fn is_right(&self, line: usize, k: usize, keys: KeySet) -> bool {
+        match self.lines.get(line).and_then(|line| line.get(k)) {
+            Some(asked) => asked.has_right_classes(keys) && asked.has_right_bass(keys),
+            None => has_guide_tones(self.chords[k], keys),
+        }
+    }
+
+    fn matches(&self, line: usize, k: usize, keys: KeySet) -> bool {
+        match self.lines.get(line).and_then(|line| line.get(k)) {
+            // The register binds the first chord only.
+            Some(asked) => asked.matches(keys, k == 0).is_some(),
+            None => has_guide_tones(self.chords[k], keys),
+        }
+    }
+}
+
+/// Marks a run from its events; `ended` is when it was taken away, if before its end.
+pub fn mark(ready: &Ready, events: &[Event], ended: Option<Time>) -> Marked {
+    let record = sounding::record(events, ready.pedal, ended);
+    let count = ready.lines.len().max(1);
+    let marked = (0..count).map(|line| mark_line(ready, &record, line, ended));
+    let opened = (0..count).find(|line| {
+        ready.lines.len() > 1
+            && record
+                .clusters
+                .first()
+                .is_some_and(|cluster| ready.matches(*line, 0, cluster.keys))
+    });
+
+    // Where the start is open, the first chord says which line it is; if it says nothing, the
+    // line that the rest fits better counts.
+    match opened {
+        Some(line) => mark_line(ready, &record, line, ended),
+        None => marked
+            .max_by(|a, b| a.credit.cmp(&b.credit))
+            .expect("there is at least one line"),
+    }
+}
+
+fn mark_line(ready: &Ready, record: &Record, line: usize, ended: Option<Time>) -> Marked {
+    let (chords, closed) = if ready.in_tempo {
+        (in_tempo(ready, record, line), ready.timing.end)
+    } else {
+        free(ready, record, line)
+    };
+    let n = chords.len().max(1) as i64;
+    let share = |step: &dyn Fn(&ChordMark) -> Step| {
+        let halves: i64 = chords.iter().map(|chord| step(chord).halves()).sum();
+        Fraction::new(halves, 2 * n)
+    };
+    let harmony = share(&|chord| chord.harmony);
+    let step = |step: i64| fraction::product(Fraction::new(step, 4), harmony);
+    let (deviation, lag) = deviation(ready, &chords);
+    let mut criteria = vec![("harmony", ready.weights.harmony, harmony)];
+
+    if !ready.lines.is_empty() {
+        criteria.push((
+            "voicing",
+            ready.weights.voicing,
+            share(&|chord| chord.voicing),
+        ));
+        let led = leading_step(ready, line, &chords);
+        criteria.push(("voice leading", ready.weights.leading, step(led)));
+    }
+    if ready.in_tempo {
+        criteria.push(("time", ready.weights.time, step(time_step(deviation))));
+    } else {
+        let ready_step = readiness_step(ready, &chords);
+        criteria.push(("readiness", ready.weights.readiness, step(ready_step)));
+    }
+
+    let weights: i64 = criteria
+        .iter()
+        .map(|(_, weight, _)| i64::from(*weight))
+        .sum();
+    let credit = fraction::sum(criteria.iter().map(|(_, weight, credit)| {
+        fraction::product(Fraction::new(i64::from(*weight), weights.max(1)), *credit)
+    }));
+
+    Marked {
+        credit,
+        reasons: reasons(ready, line, &chords),
+        criteria,
+        lag,
+        closed: ended.map_or(closed, |ended| ended.min(closed)),
+        chords,
+    }
+}
+
+/// Deals the soundings to the beats' slots.
+fn in_tempo(ready: &Ready, record: &Record, line: usize) -> Vec<ChordMark> {
+    let beats = &ready.timing.beats;
+    let half = ready.timing.beat.scaled(1, 2);
+    let window = WINDOW.min(half);
+    let mut clusters = record.clusters_by_slot(beats, window, ready.timing.end);
+
+    (0..beats.len())
+        .map(|k| {
+            let from = beats[k] - window;
+            let to = beats.get(k + 1).copied().unwrap_or(ready.timing.end) - window;
+            let of_slot = std::mem::take(&mut clusters[k]);
+            let late = of_slot
+                .first()
+                .is_some_and(|cluster| cluster.first > beats[k] + window);
+
+            judge_chord(ready, record, line, k, &of_slot, (from, to), late)
+        })
+        .collect()
+}
+
+fn judge_chord(
+    ready: &Ready,
+    record: &Record,
+    line: usize,
+    k: usize,
+    clusters: &[Cluster],
+    slot: (Time, Time),
+    late: bool,
+) -> ChordMark {
+    let Some(first) = clusters.first() else {
+        return ChordMark::default();
+    };
+    let at_once = if late { Step::Late } else { Step::Right };
+    let later = || {
+        clusters[1..]
+            .iter()
+            .map(|cluster| cluster.keys)
+            .chain(record.steady(first.last, slot.1))
+    };
+    let matched = if ready.matches(line, k, first.keys) {
+        Some(first.keys)
+    } else {
+        later().find(|keys| ready.matches(line, k, *keys))
+    };
+
+    ChordMark {
+        harmony: if ready.is_right(line, k, first.keys) {
+            at_once
+        } else if later().any(|keys| ready.is_right(line, k, keys)) {
+            Step::Late
+        } else {
+            Step::Wrong
+        },
+        voicing: match matched {
+            Some(keys) if keys == first.keys => at_once,
+            Some(_) => Step::Late,
+            None => Step::Wrong,
+        },
+        keys: first.keys,
+        matched,
+        onset: Some(first.onset),
+        complete: None,
+    }
+}
+
+/// Follows a free run: each slot begins where the chord before was completed or given up.
+fn free(ready: &Ready, record: &Record, line: usize) -> (Vec<ChordMark>, Time) {
+    let limit = ready.timing.beat;
+    let clusters = &record.clusters;
+    let first_note = clusters.first().map(|cluster| cluster.first);
+    let mut start = first_note.map_or(ready.timing.look, |first| first.min(ready.timing.look));
+    let mut next = 0;
+    let mut marks = Vec::with_capacity(ready.chords.len());
+
+    for k in 0..ready.chords.len() {
+        let until = start + limit;
+        let mut mark = ChordMark::default();
+        let mut seen = 0;
+        let mut ends = until;
+
+        while let Some(cluster) = clusters.get(next)
+            && cluster.first <= until
+        {
+            let is_right = ready.is_right(line, k, cluster.keys);
+            let gives_up = !is_right
+                && seen > 0
+                && k + 1 < ready.chords.len()
+                && ready.is_right(line, k + 1, cluster.keys);
+            if gives_up {
+                ends = cluster.first;
+                break;
+            }
+
+            next += 1;
+            seen += 1;
+            if seen == 1 {
+                mark.keys = cluster.keys;
+                mark.onset = Some(cluster.onset);
+            }
+            let at_once = if seen == 1 { Step::Right } else { Step::Late };
+            if mark.voicing == Step::Wrong && ready.matches(line, k, cluster.keys) {
+                mark.voicing = at_once;
+                mark.matched = Some(cluster.keys);
+            }
+            if is_right {
+                mark.harmony = at_once;
+                mark.complete = Some(cluster.last - start);
+                ends = cluster.last;
+                break;
+            }
+
+            // A chord that comes right by lifting a key counts as late too.
+            let before = clusters
+                .get(next)
+                .map_or(until, |following| following.first);
+            let lifted = record
+                .steady_from(cluster.last, before.min(until))
+                .find(|(_, keys)| ready.is_right(line, k, *keys));
+            if let Some((at, keys)) = lifted {
+                mark.harmony = Step::Late;
+                mark.complete = Some(at - start);
+                if ready.matches(line, k, keys) {
+                    mark.voicing = Step::Late;
+                    mark.matched = Some(keys);
+                }
+                ends = at;
+                break;
+            }
+        }
+
+        start = ends;
+        marks.push(mark);
+    }
+
+    (marks, start)
+}
+
+/// Mean absolute distance from the beat and mean lead or lag, in tenths of a millisecond as exact
+/// fractions: numerator and denominator, and the lag.
+fn deviation(ready: &Ready, chords: &[ChordMark]) -> (Option<(i64, i64)>, Option<Time>) {
+    if !ready.in_tempo {
+        return (None, None);
+    }
+
+    let offsets: Vec<i64> = chords
+        .iter()
+        .zip(&ready.timing.beats)
+        .filter_map(|(chord, beat)| Some((chord.onset? - *beat).tenths()))
+        .collect();
+    let n = offsets.len() as i64;
+    if n == 0 {
+        return (None, None);
+    }
+
+    let sum: i64 = offsets.iter().sum();
+    // |x − sum/n| summed is |n·x − sum| summed over n, and the mean of that over n again.
+    let total: i64 = offsets.iter().map(|offset| (n * offset - sum).abs()).sum();
+    let share = (total, n * n * ready.timing.beat.tenths());
+
+    (Some(share), Some(Time::from_tenths(sum / n)))
+}
+
+fn time_step(deviation: Option<(i64, i64)>) -> i64 {
+    let Some((part, whole)) = deviation else {
+        return 0;
+    };
+
+    [(5, 4), (8, 3), (13, 2)]
+        .into_iter()
+        .find(|(percent, _)| part * 100 <= whole * percent)
+        .map_or(1, |(_, step)| step)
+}
+
+fn readiness_step(ready: &Ready, chords: &[ChordMark]) -> i64 {
+    let limit = ready.timing.beat;
+    let mut times: Vec<Time> = chords
+        .iter()
+        .map(|chord| chord.complete.unwrap_or(limit))
+        .collect();
+    let Some(median) = statistics::median(&mut times) else {
+        return 0;
+    };
+
+    [(40, 4), (60, 3), (85, 2)]
+        .into_iter()
+        .find(|(percent, _)| median.scaled(100, 1) <= limit.scaled(*percent, 1))
+        .map_or(1, |(_, step)| step)
+}
+
+/// The step of voice leading: semitones moved over the least possible, over neighbouring pairs
+/// that both match; one displacement of the whole hand by an octave is free.
+fn leading_step(ready: &Ready, line: usize, chords: &[ChordMark]) -> i64 {
+    let mut moved = 0i64;
+    let mut least = 0i64;
+    let mut pairs = 0;
+    let mut free = 0i64;
+
+    for k in 1..chords.len() {
+        let (Some(from), Some(to)) = (chords[k - 1].matched, chords[k].matched) else {
+            continue;
+        };
+        let from = leading_hand(ready, line, k - 1, from);
+        let to = leading_hand(ready, line, k, to);
+        let classes = |keys: &[Key]| keys.iter().map(|key| key.class()).collect::<Vec<_>>();
+        let step = i64::from(leading::movement(&from, &to));
+
+        pairs += 1;
+        moved += step;
+        least += i64::from(leading::least(&classes(&from), &classes(&to)));
+        for shift in [-12, 12] {
+            let shifted: Option<Vec<Key>> = to
+                .iter()
+                .map(|key| Key::new(i64::from(key.number()) + shift).ok())
+                .collect();
+            if let Some(shifted) = shifted {
+                free = free.max(step - i64::from(leading::movement(&from, &shifted)));
+            }
+        }
+    }
+
+    if pairs == 0 {
+        return 0;
+    }
+
+    let moved = moved - free;
+    [(125, 4), (175, 3), (250, 2)]
+        .into_iter()
+        .find(|(percent, _)| moved * 100 <= least * percent)
+        .map_or(1, |(_, step)| step)
+}
+
+/// The keys of the hand that leads: the right, or the left where it is alone.
+fn leading_hand(ready: &Ready, line: usize, k: usize, keys: KeySet) -> Vec<Key> {
+    let all: Vec<Key> = keys.keys().collect();
+    let hands = ready
+        .lines
+        .get(line)
+        .and_then(|line| line.get(k))
+        .map(|asked| {
+            (
+                asked.voicing.hands.left.len(),
+                asked.voicing.hands.right.len(),
+            )
+        });
+
+    match hands {
+        Some((_, right)) if right > 0 => all[all.len().saturating_sub(right)..].to_vec(),
+        _ => all,
+    }
+}
+
+fn reasons(ready: &Ready, line: usize, chords: &[ChordMark]) -> Vec<String> {
+    const MOST: usize = 6;
+
+    let n = chords.len();
+    let right = chords
+        .iter()
+        .filter(|chord| chord.harmony == Step::Right)
+        .count();
+    let mut out = vec![format!("{right} of {n} chords right at first sounding")];
+    let mut more = 0;
+
+    for (k, chord) in chords.iter().enumerate() {
+        let printed = symbol::print(ready.chords[k], symbol::Style::DEFAULT);
+        let asked = ready.lines.get(line).and_then(|line| line.get(k));
+        let text = match (chord.harmony, chord.voicing) {
+            (Step::Right, Step::Right) => continue,
+            (Step::Right, _) => match asked {
+                Some(asked) => format!("{printed}: {}", reason::wrong_place(asked, chord.keys)),
+                None => continue,
+            },
+            (Step::Late, Step::Wrong) => format!("{printed}: late, and not in the form asked"),
+            (Step::Late, _) => format!("{printed}: late"),
+            (Step::Wrong, _) if chord.keys.is_empty() => format!("{printed}: not played"),
+            (Step::Wrong, _) => match asked {
+                Some(asked) if asked.has_right_classes(chord.keys) => {
+                    format!("{printed}: {}", reason::wrong_place(asked, chord.keys))
+                }
+                Some(asked) => format!("{printed}: {}", reason::wrong_notes(asked, chord.keys)),
+                None => format!("{printed}: third or seventh not there, or another beside it"),
+            },
+        };
+        if out.len() <= MOST {
+            out.push(text);
+        } else {
+            more += 1;
+        }
+    }
+    if more > 0 {
+        out.push(format!("and {more} more"));
+    }
+
+    out
+}

@@ -1,0 +1,97 @@
+//! The mark of a spelling item: each chord tone but the root its share.
+
+use super::Event;
+use super::event::Action;
+use super::fraction::Fraction;
+use crate::exam::form::SpellTask;
+use crate::theory::Name;
+use crate::time::Time;
+
+/// A marked spelling item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marked {
+    /// The credit: the chord tones after the root share it.
+    pub credit: Fraction,
+    /// Why.
+    pub reasons: Vec<String>,
+    /// The answer as given.
+    pub text: Option<String>,
+    /// When it was given.
+    pub at: Option<Time>,
+    /// When the item closed.
+    pub closed: Time,
+}
+
+/// Marks a spelling item from its events.
+pub fn mark(task: &SpellTask, limit: Time, events: &[Event]) -> Marked {
+    let mut given: Option<(&str, Time)> = None;
+    let mut closed = limit;
+
+    for event in events {
+        if event.at > closed {
+            break;
+        }
+        match &event.action {
+            Action::Answer(text) => {
+                given = (!text.trim().is_empty()).then_some((text.as_str(), event.at));
+            }
+            Action::HandIn => closed = event.at,
+            _ => {}
+        }
+    }
+
+    let names = given.map(|(text, _)| read(task, text)).unwrap_or_default();
+    let asked = task.tones.len().saturating_sub(1).max(1);
+    let mut right = 0;
+    let mut reasons = Vec::new();
+
+    for (i, (degree, accepted)) in task.tones.iter().enumerate().skip(1) {
+        match names.get(i).copied().flatten() {
+            Some(name) if accepted.contains(&name) => right += 1,
+            Some(name) if name.class() == accepted[0].class() => reasons.push(format!(
+                "The {} is {}, not {name}: each chord tone has its own letter",
+                degree.words(),
+                accepted[0]
+            )),
+            Some(name) => {
+                reasons.push(format!(
+                    "The {} is {}, not {name}",
+                    degree.words(),
+                    accepted[0]
+                ));
+            }
+            None => reasons.push(format!(
+                "The {} is {}: not written",
+                degree.words(),
+                accepted[0]
+            )),
+        }
+    }
+    if reasons.is_empty() {
+        reasons.push("Right".to_owned());
+    }
+
+    Marked {
+        credit: Fraction::new(right, asked as i64),
+        reasons,
+        text: given.map(|(text, _)| text.to_owned()),
+        at: given.map(|(_, at)| at),
+        closed,
+    }
+}
+
+/// Reads the notes, one place each; the printed root may be left out.
+fn read(task: &SpellTask, text: &str) -> Vec<Option<Name>> {
+    let mut names: Vec<Option<Name>> = text
+        .split(|c: char| c.is_whitespace() || c == ',')
+        .filter(|part| !part.is_empty())
+        .map(|part| Name::parse(part).ok())
+        .collect();
+    let root = task.tones.first().map(|(_, accepted)| accepted[0]);
+
+    if names.len() + 1 == task.tones.len() && names.first().copied().flatten() != root {
+        names.insert(0, root);
+    }
+
+    names
+}
