@@ -1,0 +1,80 @@
+//! What a sitting hears, and what it asks to be done.
+
+use crate::marking::event::Action;
+use crate::marking::fraction::Fraction;
+use crate::time::Time;
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// The candidate goes on from a section's first page.
+    Go,
+    /// The prompt of an item appeared.
+    Shown(u32),
+    /// The compulsory hearing of the open item ended.
+    Sounded,
+    /// The candidate did something.
+    Did(Action),
+    /// The clock stops: the instrument is lost, or the invigilator pauses.
+    Paused(String),
+    /// The clock goes on.
+    Resumed,
+    /// The item shown last is voided.
+    Voided {
+        /// Why.
+        reason: String,
+        /// By whom; empty for the program.
+        by: String,
+    },
+    /// The open item gets more time.
+    TimeAdded(Time),
+    /// Something that the examiner must know.
+    Noted(Incident),
+    /// A person's mark.
+    Panel {
+        /// The item.
+        item: u32,
+        /// The credit, 0 to 1.
+        credit: Fraction,
+        /// Who gave it.
+        by: String,
+    },
+    /// The sitting was stopped. Pain, distress or illness named in the reason voids it.
+    Stopped(String),
+    /// Nothing more comes: the performance has ended.
+    Finished,
+}
+
+/// Something to be done for the sitting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Effect {
+    /// Show a section's first page.
+    Page(usize),
+    /// Show an item's prompt, and say when it appeared.
+    Show(u32),
+    /// Sound a hearing of an item.
+    Sound(u32),
+    /// An item has closed.
+    Closed(u32),
+    /// A rest has begun that ends by itself at a moment.
+    Rest(Time),
+    /// The clock stands still.
+    ClockStopped,
+    /// The sitting has ended.
+    Ended,
+}
+
+/// Anything the examiner must know about a sitting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Incident {
+    /// When, in the sitting's time.
+    pub at: Time,
+    /// The item shown last.
+    pub item: Option<u32>,
+    /// What kind: late, noise, equipment, illness, help given, ...
+    pub kind: String,
+    /// What happened.
+    pub text: String,
+    /// Who says so; empty for the program.
+    pub by: String,
+}

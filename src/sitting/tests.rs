@@ -1,0 +1,1 @@
+//! Sittings driven by hand: what happens when.
