@@ -8,8 +8,10 @@ mod bytes;
 mod node;
 mod parse;
 mod statement;
+mod syntax;
 #[cfg(test)]
 mod tests;
+mod token;
 mod value;
 mod within;
 mod wording;
