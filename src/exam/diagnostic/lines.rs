@@ -106,8 +106,8 @@ impl<'a> Lines<'a> {
         if self.source[start..end].trim().is_empty() {
             return;
         }
-        // A place on the line break itself is shown just past the last character.
-        let from = from.min(end);
+        // A place on the line break is shown past the last character, a byte order mark not at all.
+        let from = from.clamp(start, end);
         let to = self.source.floor_char_boundary(span.end).clamp(from, end);
 
         let column = self.characters_before(from) - self.characters_before(start);

@@ -111,6 +111,7 @@ fn the_mark_fits_the_span() {
     check_mark("a = ♭♯ x", 4..10, "    a = ♭♯ x\n        ^^\n");
     check_mark("\ta = 1", 1..2, "     a = 1\n     ^\n");
     check_mark("\u{feff}a = 1", 3..4, "    a = 1\n    ^\n");
+    check_mark("\u{feff}a = 1", 0..0, "    a = 1\n    ^\n");
 }
 
 #[test]

@@ -113,24 +113,28 @@ impl<'a> Reader<'a> {
             by_line.entry(line).or_default().push((index, finding));
         }
         let mut again = false;
-        for (_, mut found) in by_line {
+        let mut effects = Vec::new();
+        for mut found in by_line.into_values() {
             found.sort_by_key(|(_, finding)| finding.span.start);
             // Behind a fault of structure the TOML reader guesses, so only the first one counts.
-            let broken = found
+            let first = found
                 .iter()
                 .position(|(_, finding)| finding.class == Class::Structure);
             for (at, (index, finding)) in found.into_iter().enumerate() {
                 match finding.class {
-                    Class::Meaning => {}
+                    Class::Meaning => self.record(finding),
+                    Class::Effect => effects.push(finding),
                     Class::Structure | Class::Value => {
                         again |= self.mend(index, &finding.span);
-                        if broken.is_some_and(|broken| broken != at) {
-                            continue;
+                        if first.is_none_or(|first| first == at) {
+                            self.record(finding);
                         }
                     }
                 }
-                self.record(finding);
             }
+        }
+        if !again {
+            effects.into_iter().for_each(|effect| self.record(effect));
         }
         again
     }
