@@ -86,14 +86,17 @@ impl<'a> Table<'a> {
     fn demand(&self, key: &'static str, sample: &str) -> Option<Value<'a>> {
         let found = self.value(key);
         if found.is_none() {
-            let place = match self.path.is_empty() {
-                true => "at the top of the script, before the first section".to_owned(),
-                false => format!("to {}", self.name),
+            let (place, help) = match self.path.is_empty() {
+                true => (
+                    "at the top level".to_owned(),
+                    "at the top of the script, before the first section".to_owned(),
+                ),
+                false => (format!("in {}", self.name), format!("to {}", self.name)),
             };
             self.miss(
                 key,
-                format!("missing key `{key}` in {}", self.name),
-                format!("add `{key} = {sample}` {place}"),
+                format!("missing key `{key}` {place}"),
+                format!("add `{key} = {sample}` {help}"),
             );
         }
         found

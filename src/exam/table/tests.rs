@@ -2,9 +2,10 @@
 
 mod anything;
 mod bytes;
-mod getters;
 mod recovery;
 mod syntax;
+mod tables;
+mod values;
 
 use super::*;
 use crate::exam::diagnostic::Lines;
@@ -51,6 +52,16 @@ fn check_help(script: &str, read: impl FnOnce(Table<'_>), expected: &str) {
         .map(|(_, help)| help)
         .collect();
     assert_eq!(helps, [Some(expected.to_owned())], "{script}");
+}
+
+/// Reads a script that must be right.
+#[track_caller]
+fn right(script: &str, read: impl FnOnce(&Table<'_>)) {
+    let found = faults(script, |table| {
+        read(&table);
+        table.finish();
+    });
+    assert!(found.is_empty(), "{script}: {found:?}");
 }
 
 /// Asks for nothing, so that only the TOML is judged.
