@@ -188,9 +188,9 @@ class Capture:
         self._remember(time)
         del self.held[key]
         self.last_change, self.released = time, True
-        if len(self.held) in self.asked.sizes and self.asked_size is None:
-            if not self.asked.accepts(frozenset(self.held)):
-                self.asked_size = dict(self.held)
+        sized = len(self.held) in self.asked.sizes and self.asked_size is None
+        if sized and not self.asked.accepts(frozenset(self.held)):
+            self.asked_size = dict(self.held)
         enough = len(self.largest) >= max(2, self.asked.least - 1)
         if self.fresh and len(self.held) <= 1 and enough:
             self._offer(self.largest, time, 4)

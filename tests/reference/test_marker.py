@@ -54,7 +54,8 @@ def window(*specs: Spec | Iterable[Spec], down: Iterable[int] = (), end: float |
     """
     rows: list[Spec] = []
     for spec in specs:
-        rows += [spec] if isinstance(spec, tuple) and isinstance(spec[1], str) else list(spec)  # type: ignore[list-item, arg-type]
+        single = isinstance(spec, tuple) and len(spec) == 2 and isinstance(spec[1], str)
+        rows += [spec] if single else list(spec)  # type: ignore[list-item, arg-type]
     events = [event(time, text) for time, text in sorted(rows, key=lambda row: row[0])]
     cut = None if end is None else round(end * 10)
     return Window(frozenset(down), events=events, end=cut)
@@ -548,7 +549,8 @@ class InTempo(unittest.TestCase):
         self.assertEqual(run(RUN, slow, limits=Limits(factor=Fraction(2))).credit, 1)
 
     def test_any_voicing_asks_for_third_and_seventh_and_no_foreign_ones(self) -> None:
-        loose: dict[str, Any] = {"voicing": "any", "chord": [{"symbol": "C7", "at_ms": 3000}, {"symbol": "F7", "at_ms": 6000}]}
+        chords = [{"symbol": "C7", "at_ms": 3000}, {"symbol": "F7", "at_ms": 6000}]
+        loose: dict[str, Any] = {"voicing": "any", "chord": chords}
         mark = run(RUN, chord(3000, (52, 58, 62), 900), chord(6000, (51, 57, 56), 900), **loose, end_ms=8625)
         self.assertEqual(mark.harmony, [1, 1])
         wrong = run(RUN, chord(3000, (52, 58, 59), 900), **loose, end_ms=8625)
@@ -586,7 +588,8 @@ class Leading(unittest.TestCase):
         right = (70, 76) if (third, seventh) == ("3", "b7") else (71, 76) if seventh == "7" else (70, 75)
         for place, name in enumerate(roots):
             order = [seventh, third] if place % 2 == 0 else [third, seventh]
-            chords.append({"symbol": name + quality, "left": ["1"], "right": order, "at_ms": 1000 * (place + 1)})
+            at_ms = 1000 * (place + 1)
+            chords.append({"symbol": name + quality, "left": ["1"], "right": order, "at_ms": at_ms})
             root = parse_symbol(name).root
             if place:
                 asked = [(root + {"3": 4, "b3": 3, "b7": 10, "7": 11}[degree]) % 12 for degree in order]
@@ -669,7 +672,9 @@ class Free(unittest.TestCase):
 class Answers(unittest.TestCase):
     """Section 4."""
 
-    EAR: ClassVar[dict[str, Any]] = {"kind": "ear", "seconds": 10, "sound_ms": 2000, "hearings": 2, "answers": ["m7"]}
+    EAR: ClassVar[dict[str, Any]] = {
+        "kind": "ear", "seconds": 10, "sound_ms": 2000, "hearings": 2, "answers": ["m7"],
+    }
 
     def credit(self, table: dict[str, Any], *specs: Any) -> Fraction:
         """The credit of what was answered."""
