@@ -1,0 +1,204 @@
+"""Forms with their key, as printed in TOML."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+from theory import Symbol, degree_semitones, parse_symbol
+
+Range = tuple[int, int]
+GUIDE_TONE_REGISTER: dict[str, Range] = {"left_lowest": (34, 127), "right_lowest": (52, 75)}
+
+
+@dataclass(frozen=True)
+class Hands:
+    """The degrees of both hands, each from low to high."""
+
+    left: tuple[str, ...]
+    right: tuple[str, ...]
+
+    @property
+    def degrees(self) -> tuple[str, ...]:
+        """Both hands from low to high."""
+        return self.left + self.right
+
+
+@dataclass(frozen=True)
+class Shape:
+    """One acceptable realisation: pitch classes of both hands from low to high."""
+
+    left: tuple[int, ...]
+    right: tuple[int, ...]
+    register: tuple[tuple[str, Range], ...]
+
+    @property
+    def classes(self) -> tuple[int, ...]:
+        """All pitch classes in order."""
+        return self.left + self.right
+
+    def moved(self, semitones: int) -> Shape:
+        """The same form on another root, free of any register."""
+        left = tuple((each + semitones) % 12 for each in self.left)
+        right = tuple((each + semitones) % 12 for each in self.right)
+        return Shape(left, right, ())
+
+
+@dataclass(frozen=True)
+class Voicing:
+    """An asked chord: the first of `hands` is printed, the others are equal answers."""
+
+    symbol: Symbol
+    hands: tuple[Hands, ...]
+    register: tuple[tuple[str, Range], ...] = ()
+    optional: tuple[str, ...] = ()
+    open: bool = False
+    doubling: bool = False
+    span: int | None = None
+    example: tuple[int, ...] = ()
+
+    def shapes_of(self, index: int) -> tuple[Shape, ...]:
+        """The shapes of one answer: whole, then without what may be left out."""
+        hands = self.hands[index]
+        spare = [degree for degree in hands.degrees if degree in self.optional]
+        dropped = [set(some) for size in range(len(spare) + 1) for some in combinations(spare, size)]
+        return tuple(self._shape(hands, gone) for gone in dropped)
+
+    @property
+    def shapes(self) -> tuple[Shape, ...]:
+        """The shapes of all answers."""
+        return tuple(shape for index in range(len(self.hands)) for shape in self.shapes_of(index))
+
+    @property
+    def classes(self) -> frozenset[int]:
+        """Every pitch class of any answer; other keys are foreign."""
+        return frozenset(each for shape in self.shapes for each in shape.classes)
+
+    def _shape(self, hands: Hands, gone: set[str]) -> Shape:
+        def classes(degrees: tuple[str, ...]) -> tuple[int, ...]:
+            kept = (degree for degree in degrees if degree not in gone)
+            return tuple((self.symbol.root + degree_semitones(degree)) % 12 for degree in kept)
+
+        limits = dict(GUIDE_TONE_REGISTER) if self._is_guide_tones(hands) else {}
+        limits.update(dict(self.register))
+        return Shape(classes(hands.left), classes(hands.right), tuple(limits.items()))
+
+    def _is_guide_tones(self, hands: Hands) -> bool:
+        pair = sorted(degree_semitones(degree) for degree in hands.right)
+        own = [self.symbol.third, self.symbol.seventh]
+        return bool(hands.left) and None not in own and pair == sorted(each or 0 for each in own)
+
+
+@dataclass(frozen=True)
+class Chord:
+    """One chord of a run; `at_ms` is its beat since the prompt, in tempo."""
+
+    voicing: Voicing
+    at_ms: Fraction | None
+
+
+@dataclass(frozen=True)
+class Item:
+    """One item of a form with its key."""
+
+    number: int
+    section: str
+    kind: str
+    prompt: str
+    seconds: Fraction
+    grace: Fraction | None = None
+    pedal: bool = False
+    voicing: Voicing | None = None
+    chords: tuple[Chord, ...] = ()
+    any_voicing: bool = False
+    beat_ms: Fraction | None = None
+    end_ms: Fraction | None = None
+    chord_seconds: Fraction | None = None
+    sound_ms: Fraction = Fraction(0)
+    hearings: int | None = None
+    options: tuple[str, ...] = ()
+    answers: tuple[str, ...] = ()
+
+    @property
+    def in_tempo(self) -> bool:
+        """Whether a run has beats."""
+        return self.beat_ms is not None
+
+
+@dataclass(frozen=True)
+class Form:
+    """A form: its items in order and the points of its sections."""
+
+    exam: str
+    code: str
+    items: tuple[Item, ...]
+    points: dict[str, Fraction]
+
+
+def read_form(path: Path) -> Form:
+    """Read a form with its key."""
+    return form_from(tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal))
+
+
+def form_from(data: dict[str, Any]) -> Form:
+    """Build a form from parsed TOML."""
+    sections = data.get("section", [])
+    pedals = {each["id"]: each.get("pedal", False) for each in sections}
+    loose = {each["id"] for each in sections if each.get("voicing") == "any"}
+    points = {each["id"]: Fraction(each["points"]) for each in sections if "points" in each}
+    items = [_item(table, pedals, loose) for table in data.get("item", [])]
+    numbers = [item.number for item in items]
+    if len(set(numbers)) != len(numbers):
+        raise ValueError("expected unique item numbers, found one twice")
+    return Form(str(data.get("exam", "")), str(data.get("form", "")), tuple(items), points)
+
+
+def _item(table: dict[str, Any], pedals: dict[str, bool], loose: set[str]) -> Item:
+    section, kind = str(table.get("section", "")), str(table["kind"])
+    chords = tuple(Chord(_voicing(each), _fraction(each, "at_ms")) for each in table.get("chord", []))
+    return Item(
+        number=table["number"],
+        section=section,
+        kind=kind,
+        prompt=str(table.get("prompt", "")),
+        seconds=Fraction(table.get("seconds", 0)),
+        grace=_fraction(table, "grace"),
+        pedal=table.get("pedal", pedals.get(section, False)),
+        voicing=_voicing(table) if kind == "voicing" else None,
+        chords=chords,
+        any_voicing=table.get("voicing") == "any" or section in loose,
+        beat_ms=_fraction(table, "beat_ms"),
+        end_ms=_fraction(table, "end_ms"),
+        chord_seconds=_fraction(table, "chord_seconds"),
+        sound_ms=_fraction(table, "sound_ms") or Fraction(0),
+        hearings=table.get("hearings"),
+        options=tuple(table.get("options", [])),
+        answers=tuple(table.get("answers", [])),
+    )
+
+
+def _voicing(table: dict[str, Any]) -> Voicing:
+    register = {name: (low, high) for name, (low, high) in table.get("register", {}).items()}
+    return Voicing(
+        symbol=parse_symbol(table["symbol"]),
+        hands=tuple(_hands(each) for each in [table, *table.get("equal", [])]),
+        register=tuple(register.items()),
+        optional=tuple(table.get("optional", [])),
+        open=table.get("open", False),
+        doubling=table.get("doubling", False),
+        span=table.get("span"),
+        example=tuple(table.get("example", [])),
+    )
+
+
+def _hands(table: dict[str, Any]) -> Hands:
+    return Hands(tuple(table.get("left", [])), tuple(table.get("right", [])))
+
+
+def _fraction(table: dict[str, Any], name: str) -> Fraction | None:
+    return Fraction(table[name]) if name in table else None
