@@ -66,20 +66,18 @@ impl Essentials {
             .into_iter()
             .flatten()
             .fold(0, |set, degree| set | bit(degree.class()));
-        let has = |degree: Degree| {
-            quality.has(degree)
-                || quality.is_altered()
-                || voicing.is_some_and(|voicing| {
-                    voicing
-                        .alternatives()
-                        .iter()
-                        .any(|hands| hands.degrees().any(|other| other == degree))
-                })
+        let named = |degree: Degree| {
+            voicing.is_some_and(|voicing| {
+                voicing
+                    .alternatives()
+                    .iter()
+                    .any(|hands| hands.degrees().any(|other| other == degree))
+            })
         };
         let mut foreign = bit(3) | bit(4) | bit(10) | bit(11);
 
-        // A sharp ninth that is asked for is no third.
-        if has(Degree::SharpNinth) {
+        // Over a major third the minor one is a sharp ninth, and a sharp ninth is no third.
+        if quality.has(Degree::Third) || named(Degree::SharpNinth) {
             foreign &= !bit(3);
         }
 
@@ -137,6 +135,13 @@ impl Asked {
         self.shapes.iter().any(|shape| shape.set == classes)
     }
 
+    /// Tells whether a set has as many keys as a right answer.
+    pub fn is_whole(&self, keys: KeySet) -> bool {
+        let count = keys.len();
+
+        self.shapes.iter().any(|shape| shape.classes.len() == count)
+    }
+
     /// Tells whether the lowest key is the one asked for; true where none is.
     pub fn has_right_bass(&self, keys: KeySet) -> bool {
         self.bass
@@ -144,9 +149,16 @@ impl Asked {
     }
 
     /// Tells whether root, third and seventh are right and nothing stands beside them but fifths
-    /// and colour tones.
+    /// and colour tones. A root added to a rootless form is neither.
     pub fn has_essentials(&self, keys: KeySet) -> bool {
-        self.has_right_bass(keys) && self.essentials.hold(keys.classes())
+        let classes = keys.classes();
+        let root = 1u16 << self.chord.root.class();
+        let only_root_added = self
+            .shapes
+            .iter()
+            .any(|shape| shape.set & root == 0 && classes == shape.set | root);
+
+        self.has_right_bass(keys) && self.essentials.hold(classes) && !only_root_added
     }
 
     /// Returns the neighbour in the cycle of fourths that a set of keys is the same form on.

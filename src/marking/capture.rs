@@ -4,6 +4,7 @@
 //! before the event that passes them, so an event at the very moment of a deadline still counts,
 //! and live and replayed runs agree to the last tenth of a millisecond.
 
+use std::collections::VecDeque;
 use std::ops::Deref;
 
 use super::asked::Asked;
@@ -75,8 +76,9 @@ pub struct Capture<A> {
     velocities: [u8; 128],
     last_struck: Option<Time>,
     last_changed: Time,
-    /// H just after the last key was struck, and whether something was released since.
-    at_strike: KeySet,
+    /// The set since the last strike that had as many keys as a whole chord, and whether
+    /// something was released since.
+    whole: Option<KeySet>,
     released: bool,
     /// A match waiting for its gather time to pass.
     pending: Option<(Time, Found)>,
@@ -88,14 +90,44 @@ pub struct Capture<A> {
     closing: Option<Time>,
     closed: Option<Time>,
     foreign: u32,
-    /// Soft foreign keys that may turn out to be grazes.
-    soft: Vec<(Key, Time)>,
     grazes: u32,
+    /// Events that wait until a soft foreign key before them is known to be a graze or not.
+    waiting: VecDeque<Waiting>,
+    /// How many events have left `waiting`, so that places in it can be named for good.
+    taken: usize,
+    /// The place of the soft foreign strike that each key is down with.
+    soft: [Option<usize>; 128],
     restrikes: u32,
     struck: KeySet,
     walked: Option<Chord>,
     first_note: Option<Time>,
     releases: [Option<Time>; 128],
+}
+
+/// An event on its way in.
+#[derive(Debug, Clone, Copy)]
+struct Waiting {
+    at: Time,
+    action: Touch,
+    weight: Weight,
+}
+
+/// A key or the pedal moved.
+#[derive(Debug, Clone, Copy)]
+enum Touch {
+    Strike(Key, u8),
+    Release(Key),
+    Pedal(bool),
+}
+
+/// Whether an event counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Weight {
+    Counts,
+    /// A soft foreign strike that may be a graze.
+    Open,
+    /// A graze, or the end of one.
+    Graze,
 }
 
 /// A set of keys with the times of its first and last onset.
@@ -119,7 +151,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             velocities: [0; 128],
             last_struck: None,
             last_changed: Time::ZERO,
-            at_strike: KeySet::EMPTY,
+            whole: None,
             released: false,
             pending: None,
             largest: None,
@@ -128,8 +160,10 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             closing: None,
             closed: None,
             foreign: 0,
-            soft: Vec::new(),
             grazes: 0,
+            waiting: VecDeque::new(),
+            taken: 0,
+            soft: [None; 128],
             restrikes: 0,
             struck: KeySet::EMPTY,
             walked: None,
@@ -190,6 +224,18 @@ impl<A: Deref<Target = Asked>> Capture<A> {
 
     /// Returns the next moment at which something happens by itself.
     pub fn deadline(&self) -> Option<Time> {
+        match self.waiting.front() {
+            // A soft key is decided at the latest when it has been held too long for a graze.
+            Some(head) if self.closed.is_none() => {
+                let decided = head.at + GRAZE_HELD;
+                self.due()
+                    .map(|due| if due < head.at { due } else { decided })
+            }
+            _ => self.due(),
+        }
+    }
+
+    fn due(&self) -> Option<Time> {
         if self.closed.is_some() {
             return None;
         }
@@ -212,8 +258,15 @@ impl<A: Deref<Target = Asked>> Capture<A> {
 
     /// Lets time pass up to a moment: everything due strictly before it happens.
     pub fn advance(&mut self, now: Time) {
+        self.take_in(now);
+        // What an undecided key comes after may not happen before it is decided.
+        let until = self.waiting.front().map_or(now, |head| head.at.min(now));
+        self.run_to(until);
+    }
+
+    fn run_to(&mut self, now: Time) {
         while self.closed.is_none()
-            && let Some(due) = self.deadline()
+            && let Some(due) = self.due()
             && due < now
         {
             self.happen(due);
@@ -244,24 +297,101 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             return;
         }
 
+        let action = match action {
+            Action::Down(key, velocity) if *velocity > 0 => Touch::Strike(*key, *velocity),
+            Action::Down(key, _) | Action::Up(key) => Touch::Release(*key),
+            Action::Pedal(value) => Touch::Pedal(*value >= 64),
+            Action::Answer(_) | Action::Hear | Action::HandIn => return,
+        };
+        let weight = self.weigh(at, action);
+
+        if self.waiting.is_empty() && weight == Weight::Counts {
+            self.touch(at, action);
+        } else {
+            self.waiting.push_back(Waiting { at, action, weight });
+        }
+    }
+
+    /// Tells whether a soft foreign key has come, or one that was down is now known as a graze.
+    fn weigh(&mut self, at: Time, action: Touch) -> Weight {
         match action {
-            Action::Down(key, velocity) if *velocity > 0 => self.strike(at, *key, *velocity),
-            Action::Down(key, _) | Action::Up(key) => self.release_key(at, *key),
-            Action::Pedal(value) => self.pedal(at, *value >= 64),
-            Action::Answer(_) | Action::Hear | Action::HandIn => {}
+            Touch::Strike(key, velocity) => {
+                let slot = usize::from(key.number());
+                self.settle_soft(slot, Weight::Counts);
+                let foreign = self.asked.within & 1 << key.class() == 0;
+                if foreign && velocity < GRAZE_VELOCITY {
+                    self.soft[slot] = Some(self.taken + self.waiting.len());
+                    Weight::Open
+                } else {
+                    Weight::Counts
+                }
+            }
+            Touch::Release(key) => {
+                let slot = usize::from(key.number());
+                let struck = self.soft[slot].and_then(|place| place.checked_sub(self.taken));
+                match struck.and_then(|place| self.waiting.get(place)) {
+                    Some(strike) if at - strike.at < GRAZE_HELD => {
+                        self.settle_soft(slot, Weight::Graze);
+                        Weight::Graze
+                    }
+                    _ => {
+                        self.settle_soft(slot, Weight::Counts);
+                        Weight::Counts
+                    }
+                }
+            }
+            Touch::Pedal(_) => Weight::Counts,
+        }
+    }
+
+    fn settle_soft(&mut self, slot: usize, weight: Weight) {
+        let place = self.soft[slot]
+            .take()
+            .and_then(|place| place.checked_sub(self.taken));
+
+        if let Some(strike) = place.and_then(|place| self.waiting.get_mut(place)) {
+            strike.weight = weight;
+        }
+    }
+
+    /// Takes in what waits, up to the first soft key that may still be a graze.
+    fn take_in(&mut self, now: Time) {
+        while self.closed.is_none()
+            && let Some(head) = self.waiting.front().copied()
+        {
+            let long_held = now - head.at >= GRAZE_HELD;
+            if head.weight == Weight::Open && !long_held {
+                return;
+            }
+            let _ = self.waiting.pop_front();
+            self.taken += 1;
+            if head.weight == Weight::Graze {
+                self.grazes += u32::from(matches!(head.action, Touch::Strike(..)));
+                continue;
+            }
+            self.run_to(head.at);
+            if self.closed.is_none() {
+                self.touch(head.at, head.action);
+            }
+        }
+    }
+
+    fn touch(&mut self, at: Time, action: Touch) {
+        match action {
+            Touch::Strike(key, velocity) => self.strike(at, key, velocity),
+            Touch::Release(key) => self.release_key(at, key),
+            Touch::Pedal(down) => self.pedal(at, down),
         }
     }
 
     fn strike(&mut self, at: Time, key: Key, velocity: u8) {
-        let fewest = self.asked.fewest;
-
         // Something was released and a new chord begins: the one before was an attempt.
         if self.released
             && self.fresh
-            && self.at_strike.len() >= fewest
+            && let Some(keys) = self.whole
             && self.last_struck.is_some_and(|last| at - last > APART)
         {
-            let found = self.found(self.at_strike);
+            let found = self.found(keys);
             self.note_found(at);
             self.offer(found, at);
             if self.closed.is_some() {
@@ -269,17 +399,11 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             }
         }
 
-        let again = self.held.has(key);
-        if !again {
-            self.note_found(at);
-            self.last_changed = at;
-        }
+        // A held key struck again has been lifted unseen: the set is new from here.
+        self.note_found(at);
+        self.last_changed = at;
         if self.asked.within & 1 << key.class() == 0 {
-            if velocity < GRAZE_VELOCITY {
-                self.soft.push((key, at));
-            } else {
-                self.foreign += 1;
-            }
+            self.foreign += 1;
         } else if self.struck.has(key) {
             self.restrikes += 1;
         }
@@ -291,7 +415,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         self.held = self.held.with(key);
         self.sustained = self.sustained.without(key);
         self.struck = self.struck.with(key);
-        self.at_strike = self.held;
+        self.whole = self.asked.is_whole(self.held).then_some(self.held);
         self.released = false;
         self.last_struck = Some(at);
         let _ = self.first_note.get_or_insert(at);
@@ -338,19 +462,10 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         self.last_changed = at;
         self.released = true;
 
-        let grazes = &mut self.grazes;
-        let foreign = &mut self.foreign;
-        self.soft.retain(|(key, struck)| {
-            if !keys.has(*key) {
-                return true;
-            }
-            if at - *struck < GRAZE_HELD {
-                *grazes += 1;
-            } else {
-                *foreign += 1;
-            }
-            false
-        });
+        // A match reached by lifting keys counts only once it has settled.
+        if self.asked.is_whole(self.held) && self.asked.matches(self.held, true).is_none() {
+            self.whole = Some(self.held);
+        }
 
         let enough = self.asked.fewest.saturating_sub(1).max(2);
         if self.held.len() <= 1
@@ -403,13 +518,25 @@ impl<A: Deref<Target = Asked>> Capture<A> {
 
         if self.attempts.len() >= usize::from(self.rules.tries) || self.rules.practice && matches {
             self.closed = Some(at);
-        } else {
+        } else if !self.rules.practice {
             self.closing = Some(at + CLOSING);
         }
     }
 
     /// Closes the item: what is held, or waiting as a match, is the last attempt.
     pub fn close(&mut self, at: Time) {
+        if self.closed.is_some() {
+            return;
+        }
+
+        // What cannot be decided any more does not count against the candidate.
+        for waiting in &mut self.waiting {
+            if waiting.weight == Weight::Open {
+                waiting.weight = Weight::Graze;
+            }
+        }
+        self.take_in(at);
+        self.run_to(at);
         if self.closed.is_some() {
             return;
         }
@@ -423,9 +550,6 @@ impl<A: Deref<Target = Asked>> Capture<A> {
                 self.offer(found, at);
             }
         }
-        // A soft foreign key still down is no graze.
-        self.foreign += self.soft.len() as u32;
-        self.soft.clear();
         self.closed = Some(at);
     }
 }

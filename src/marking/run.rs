@@ -64,6 +64,13 @@ pub enum Step {
     Right,
 }
 
+impl ChordMark {
+    /// The keys of the first sounding where it matches the form asked.
+    fn at_first(&self) -> Option<KeySet> {
+        self.matched.filter(|keys| *keys == self.keys)
+    }
+}
+
 impl Step {
     const fn halves(self) -> i64 {
         match self {
@@ -110,6 +117,13 @@ impl Ready {
             in_tempo: matches!(task.pace, Pace::Tempo { .. }),
             weights,
             pedal,
+        }
+    }
+
+    fn has_classes(&self, line: usize, k: usize, keys: KeySet) -> bool {
+        match self.lines.get(line).and_then(|line| line.get(k)) {
+            Some(asked) => asked.has_right_classes(keys),
+            None => has_guide_tones(self.chords[k], keys),
         }
     }
 
@@ -288,9 +302,8 @@ fn free(ready: &Ready, record: &Record, line: usize) -> (Vec<ChordMark>, Time) {
         {
             let is_right = ready.is_right(line, k, cluster.keys);
             let gives_up = !is_right
-                && seen > 0
                 && k + 1 < ready.chords.len()
-                && ready.is_right(line, k + 1, cluster.keys);
+                && ready.has_classes(line, k + 1, cluster.keys);
             if gives_up {
                 ends = cluster.first;
                 break;
@@ -401,7 +414,7 @@ fn leading_step(ready: &Ready, line: usize, chords: &[ChordMark]) -> i64 {
     let mut free = 0i64;
 
     for k in 1..chords.len() {
-        let (Some(from), Some(to)) = (chords[k - 1].matched, chords[k].matched) else {
+        let (Some(from), Some(to)) = (chords[k - 1].at_first(), chords[k].at_first()) else {
             continue;
         };
         let from = leading_hand(ready, line, k - 1, from);
