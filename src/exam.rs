@@ -2,11 +2,13 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod chance;
+mod check;
 pub mod code;
 pub mod diagnostic;
 pub mod draw;
 pub mod form;
 pub mod item;
+pub mod read;
 pub mod script;
 pub mod sound;
 pub mod table;
