@@ -1,1 +1,3 @@
 //! One integration binary; a module a subject.
+
+mod theory;
