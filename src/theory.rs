@@ -5,6 +5,7 @@ pub mod chord;
 pub mod degree;
 pub mod interval;
 pub mod leading;
+pub mod likeness;
 pub mod pitch;
 pub mod progression;
 pub mod quality;

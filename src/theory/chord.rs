@@ -44,7 +44,7 @@ impl Chord {
     /// Names a pitch class as this chord would: its own tones strictly spelled, then the usual
     /// tensions, then plain names.
     pub fn name_class(self, class: u8) -> Name {
-        let relative = (class + 12 - self.root.class()) % 12;
+        let relative = (class % 12 + 12 - self.root.class()) % 12;
         let tensions = [
             Degree::Root,
             Degree::FlatNinth,

@@ -100,7 +100,7 @@ impl Degree {
 
     /// Returns the pitch class of this degree over a root's pitch class.
     pub const fn class_over(self, root: u8) -> u8 {
-        (root + self.class()) % 12
+        (root % 12 + self.class()) % 12
     }
 
     /// Spells this degree over a root, strictly: each chord member has its own letter.
@@ -110,7 +110,7 @@ impl Degree {
         root.up(self.number(), self.semitones())
     }
 
-    /// Tells whether a degree may stand as the third of a chord, or for it (4, 2).
+    /// Tells whether this is a third of either size.
     pub const fn is_third(self) -> bool {
         matches!(self, Self::FlatThird | Self::Third)
     }

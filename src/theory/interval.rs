@@ -78,7 +78,7 @@ pub fn low_limit(semitones: u8) -> u8 {
 
 /// Returns how a root moves in words, from one pitch class to another by the shorter way.
 pub fn root_motion(from: u8, to: u8) -> &'static str {
-    match (to + 12 - from % 12) % 12 {
+    match (to % 12 + 12 - from % 12) % 12 {
         0 => "stays",
         1 => "up a semitone",
         2 => "up a tone",

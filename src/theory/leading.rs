@@ -1,12 +1,13 @@
 //! Voice leading: how far voices move from chord to chord, and the nearest way to go on.
 
 use super::Key;
-use super::voicing::{Hands, Voicing, stack};
+use super::voicing::{Hands, Voicing, low_interval_faults, stack, stacks};
 
 /// Returns the semitones that the voices move together, from one chord to the next.
 ///
 /// Voices are paired from low to high. Where the chords differ in size, each voice of the larger
-/// is paired with one of the smaller so that they move as little as they can without crossing.
+/// is paired with one of the smaller so that they move as little as they can without crossing and
+/// no voice is left out.
 pub fn movement(from: &[Key], to: &[Key]) -> u32 {
     let apart = |a: Key, b: Key| u32::from(a.number().abs_diff(b.number()));
 
@@ -48,12 +49,15 @@ pub fn movement(from: &[Key], to: &[Key]) -> u32 {
 
 /// Returns the keys of the next chord's hand that lie nearest to a hand, and the semitones moved.
 ///
-/// The classes are stacked close, in the order given; `None` for an empty hand.
+/// The classes are stacked close, in the order given; of two octaves equally near the lower is
+/// taken. `None` for an empty hand.
 pub fn nearest(from: &[Key], classes: &[u8]) -> Option<(Vec<Key>, u32)> {
-    let first = i64::from(*classes.first()?);
+    if classes.is_empty() {
+        return None;
+    }
 
-    (0..11)
-        .filter_map(|octave| stack(classes, first + 12 * octave))
+    stacks(classes)
+        .into_iter()
         .map(|keys| {
             let moved = movement(from, &keys);
             (keys, moved)
@@ -83,64 +87,120 @@ pub fn leading_classes(hands: &Hands, root: u8) -> Vec<u8> {
 
 /// Plays a line of voicings as smoothly as it goes: the keys of each chord, low to high.
 ///
-/// The first chord lies inside its register; of its placements the one is taken from which the
-/// whole line moves least and stays on the keyboard with the hands apart. `None` where none does.
+/// The first chord lies inside its register. Of all ways to go on that stay on the keyboard with
+/// the hands apart, the one is taken in which the leading hand moves least in all; of equals, the
+/// one nearest to the middle. `None` where there is no way.
 pub fn line(chords: &[(u8, &Voicing)]) -> Option<Vec<Vec<Key>>> {
-    let (root, first) = chords.first()?;
+    // For each place of each chord, the best way that leads there.
+    let mut ways: Vec<Vec<Place>> = Vec::with_capacity(chords.len());
 
-    first
-        .placements(*root)
-        .into_iter()
-        .filter_map(|start| follow(start, chords))
-        .min_by_key(|(_, cost)| *cost)
-        .map(|(line, _)| line)
-}
-
-fn follow(start: Vec<Key>, chords: &[(u8, &Voicing)]) -> Option<(Vec<Vec<Key>>, u32)> {
-    // The line is to stay inside what a 61-key instrument has, its right hand near the middle.
-    const HIGHEST: u8 = 96;
-    const LOWEST: u8 = 34;
-
-    let mut cost = 0;
-    let mut line = vec![start];
-
-    for (root, voicing) in &chords[1..] {
-        let split = voicing.hands.left.len();
-        let before = line.last()?;
-        let previous = &chords[line.len() - 1].1.hands;
-        let (low_before, high_before) = before.split_at(previous.left.len());
-        let classes = leading_classes(&voicing.hands, *root);
-        let leads_left = voicing.hands.right.is_empty();
-        let lead_before = if leads_left { low_before } else { high_before };
-        let (lead, moved) = nearest(lead_before, &classes)?;
-        let left = if leads_left {
-            Vec::new()
-        } else {
-            left_below(voicing, *root, lead.first().copied())?
+    for (root, voicing) in chords {
+        let here = places(voicing, *root, ways.is_empty());
+        let reached = match ways.last() {
+            None => here,
+            Some(before) => here
+                .into_iter()
+                .filter_map(|place| place.after(before))
+                .collect(),
         };
-        let keys: Vec<Key> = left.into_iter().chain(lead).collect();
-
-        if !voicing.lies_well(&keys, split, false) {
-            return None;
-        }
-
-        cost += moved * 4;
-        line.push(keys);
+        ways.push(reached);
     }
 
-    let centre = line
+    let mut at = ways
+        .last()?
         .iter()
-        .flatten()
-        .fold(0u32, |sum, key| sum + u32::from(key.number().abs_diff(58)));
-    let fits = line
-        .iter()
-        .flatten()
-        .all(|key| (LOWEST..=HIGHEST).contains(&key.number()));
+        .enumerate()
+        .min_by_key(|(_, place)| place.cost)
+        .map(|(i, _)| i)?;
+    let mut line = Vec::with_capacity(ways.len());
 
-    fits.then_some((line, cost + centre / 4))
+    for places in ways.iter().rev() {
+        let place = &places[at];
+        line.push(place.keys.clone());
+        at = place.before;
+    }
+
+    line.reverse();
+    Some(line)
 }
 
-/// Places the left hand low and clear, below the right.
+/// One place of a chord on the keyboard, and how well a line gets there.
+struct Place {
+    keys: Vec<Key>,
+    /// Where the leading hand begins among the keys.
+    lead: usize,
+    /// The semitones moved by the leading hand so far, then the distance from the middle so far.
+    cost: (u32, u32),
+    /// The place of the chord before.
+    before: usize,
+}
+
+impl Place {
+    fn lead(&self) -> &[Key] {
+        &self.keys[self.lead..]
+    }
+
+    /// Goes on from the best of the places before; `None` where there are none.
+    fn after(self, places: &[Self]) -> Option<Self> {
+        let (cost, before) = places
+            .iter()
+            .enumerate()
+            .map(|(i, place)| {
+                let moved = place.cost.0 + movement(place.lead(), self.lead());
+                ((moved, place.cost.1 + self.cost.1), i)
+            })
+            .min()?;
+
+        Some(Self {
+            cost,
+            before,
+            ..self
+        })
+    }
+}
+
+/// Lists the places of a voicing, with or without its register: the leading hand in each octave,
+/// the left below it.
+fn places(voicing: &Voicing, root: u8, with_register: bool) -> Vec<Place> {
+    // A line is to stay inside what a 61-key instrument has, its hands near the middle.
+    const LOWEST: u8 = 34;
+    const HIGHEST: u8 = 96;
+    const MIDDLE: u8 = 58;
+
+    let leads_left = voicing.hands.right.is_empty();
+    let split = voicing.hands.left.len();
+
+    stacks(&leading_classes(&voicing.hands, root))
+        .into_iter()
+        .filter_map(|lead| {
+            let left = if leads_left {
+                Vec::new()
+            } else {
+                left_below(voicing, root, lead.first().copied())?
+            };
+            let middle = left
+                .iter()
+                .chain(&lead)
+                .map(|key| u32::from(key.number().abs_diff(MIDDLE)))
+                .sum();
+            let place = Place {
+                lead: left.len(),
+                keys: left.into_iter().chain(lead).collect(),
+                cost: (0, middle),
+                before: 0,
+            };
+            let fits = place
+                .keys
+                .iter()
+                .all(|key| (LOWEST..=HIGHEST).contains(&key.number()));
+
+            (fits && voicing.lies_well(&place.keys, split, with_register)).then_some(place)
+        })
+        .collect()
+}
+
+/// Places the left hand below the right: as low as it is clear, or as low as it goes where it is
+/// clear nowhere; right below where the hands are joined.
 fn left_below(voicing: &Voicing, root: u8, above: Option<Key>) -> Option<Vec<Key>> {
     let classes: Vec<u8> = voicing
         .hands
@@ -148,20 +208,26 @@ fn left_below(voicing: &Voicing, root: u8, above: Option<Key>) -> Option<Vec<Key
         .iter()
         .map(|degree| degree.class_over(root))
         .collect();
-    let Some(first) = classes.first() else {
-        return Some(Vec::new());
-    };
-    let lowest = i64::from(*voicing.register.left_lowest.start()).max(34);
-    let ceiling = above.map_or(128, |key| i64::from(key.number()));
-    let placed = (0..11).filter_map(|octave| {
-        let keys = stack(&classes, i64::from(*first) + 12 * octave)?;
-        let (low, high) = (keys.first()?.number(), keys.last()?.number());
-        (i64::from(low) >= lowest && i64::from(high) < ceiling).then_some(keys)
-    });
+    let lowest = (*voicing.register.left_lowest.start()).max(34);
+    let mut placed: Vec<Vec<Key>> = stacks(&classes)
+        .into_iter()
+        .filter(|keys| match (keys.first(), keys.last()) {
+            (Some(low), Some(high)) => {
+                low.number() >= lowest && above.is_none_or(|above| *high < above)
+            }
+            _ => true,
+        })
+        .collect();
 
     if voicing.joined {
-        placed.last()
-    } else {
-        placed.into_iter().next()
+        return placed.pop();
     }
+
+    let is_clear = |keys: &Vec<Key>| {
+        let root = keys.first().map_or(0, |key| key.class());
+        low_interval_faults(keys, root).is_empty()
+    };
+    let clear = placed.iter().position(is_clear).unwrap_or(0);
+
+    placed.into_iter().nth(clear)
 }

@@ -178,7 +178,7 @@ impl Name {
     ///
     /// `None` where that would take more than three signs.
     pub fn up(self, number: u8, semitones: i32) -> Option<Self> {
-        let letter = self.letter.up((number + 6) % 7);
+        let letter = self.letter.up((number % 7 + 6) % 7);
         let distance =
             (i32::from(self.class()) + semitones - i32::from(letter.class())).rem_euclid(12);
         let accidental = if distance > 6 {
@@ -220,7 +220,7 @@ impl Name {
         }
     }
 
-    /// Reads a name: a letter from A to G and `b`, `♭`, `#`, `♯`, `x`, `𝄫` or `𝄪`.
+    /// Reads a name: a letter from A to G and `b`, `♭`, `#`, `♯`, `x`, `𝄫` or `𝄪`, or one `♮`.
     ///
     /// # Errors
     /// Refuses any other text and more than three signs.
@@ -238,13 +238,16 @@ impl Name {
         let mut rest = chars.as_str();
         let mut accidental = 0i8;
 
+        if let Some(plain) = rest.strip_prefix('♮') {
+            return Some((Self::new(letter, 0)?, plain));
+        }
+
         while let Some(sign) = rest.chars().next() {
-            let step = match sign {
+            let step: i8 = match sign {
                 'b' | '♭' => -1,
                 '#' | '♯' => 1,
                 '𝄫' => -2,
                 'x' | '𝄪' => 2,
-                '♮' if accidental == 0 => 0,
                 _ => break,
             };
 
@@ -253,7 +256,8 @@ impl Name {
                 break;
             }
 
-            accidental += step;
+            // However many signs follow, they are too many after the third.
+            accidental = accidental.saturating_add(step);
             rest = &rest[sign.len_utf8()..];
         }
 

@@ -153,7 +153,7 @@ impl Progression {
     /// (`Dm7`), with blanks between the chords of a bar, which share it equally.
     ///
     /// # Errors
-    /// Says which bar cannot be read.
+    /// Says which bar cannot be read, or has no chord or too many; there must be one bar at least.
     pub fn parse(name: &str, bars: &[String]) -> Result<Self, Error> {
         let mut read = Vec::with_capacity(bars.len());
 
@@ -176,6 +176,10 @@ impl Progression {
             read.push(steps);
         }
 
+        if read.is_empty() {
+            return Err(Error::Crowded { bar: 1, count: 0 });
+        }
+
         Ok(Self {
             name: name.to_owned(),
             bars: read,
@@ -190,12 +194,17 @@ impl Progression {
             .any(|step| matches!(step, Step::Absolute(_)))
     }
 
-    /// Tells whether the tonic chord is minor, so that keys are named after minor chords.
+    /// Tells whether every tonic chord is minor, so that keys are named after minor chords.
     pub fn is_minor(&self) -> bool {
-        self.bars.iter().flatten().any(|step| {
-            matches!(step, Step::Relative(1, 0, quality)
-                if quality.third() == Some(super::Degree::FlatThird))
-        })
+        let tonic = |step: &Step| match step {
+            Step::Relative(1, 0, quality) => {
+                Some(quality.third() == Some(super::Degree::FlatThird))
+            }
+            _ => None,
+        };
+        let mut minor = self.bars.iter().flatten().filter_map(tonic).peekable();
+
+        minor.peek().is_some() && minor.all(|minor| minor)
     }
 
     /// Returns the number of bars.
@@ -222,10 +231,7 @@ impl Progression {
                 let chord = match step {
                     Step::Absolute(chord) => *chord,
                     Step::Relative(number, semitones, quality) => {
-                        let root = tonic
-                            .up(*number, *semitones)
-                            .map_or_else(|| Name::plain(tonic.class()), Name::in_print);
-                        Chord::new(root, *quality)
+                        over(tonic, *number, *semitones, *quality)
                     }
                 };
                 placed.push(Placed {
@@ -241,6 +247,24 @@ impl Progression {
     }
 }
 
+/// Builds a chord above a tonic, its root on the letter that the numeral says unless the chord
+/// would then need double accidentals which the usual root spares: Bm7 for C♭m7 in G♭.
+fn over(tonic: Name, number: u8, semitones: i32, quality: Quality) -> Chord {
+    let class = (i32::from(tonic.class()) + semitones).rem_euclid(12) as u8;
+    let usual = Chord::new(quality.printed_root(class), quality);
+    let doubles = |chord: Chord| {
+        let tones = chord.tones();
+        tones.iter().filter(|(_, name)| name.is_double()).count()
+            + quality.degrees().count().saturating_sub(tones.len())
+    };
+
+    tonic
+        .up(number, semitones)
+        .map(|root| Chord::new(root.in_print(), quality))
+        .filter(|strict| doubles(*strict) <= doubles(usual))
+        .unwrap_or(usual)
+}
+
 fn step(text: &str) -> Option<Step> {
     const NUMERALS: [(&str, u8, i32); 7] = [
         ("VII", 7, 11),
@@ -252,12 +276,13 @@ fn step(text: &str) -> Option<Step> {
         ("I", 1, 0),
     ];
 
-    let bare = text.trim_start_matches(['b', '♭', '#', '♯']);
-    let signs = &text[..text.len() - bare.len()];
-    let shift: i32 = signs
-        .chars()
-        .map(|sign| if matches!(sign, 'b' | '♭') { -1 } else { 1 })
-        .sum();
+    let (shift, bare) = match text.strip_prefix(['b', '♭']) {
+        Some(bare) => (-1, bare),
+        None => match text.strip_prefix(['#', '♯']) {
+            Some(bare) => (1, bare),
+            None => (0, text),
+        },
+    };
     let numeral = NUMERALS
         .iter()
         .find(|(numeral, ..)| bare.starts_with(numeral));

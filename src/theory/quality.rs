@@ -135,8 +135,9 @@ impl Quality {
     /// Returns the degree that this chord has for a plain number, such as ♭3 for 3 in a minor
     /// chord, ♭9 for 9 in 7(♭9), 6 for 7 in a sixth chord.
     ///
-    /// Ninths, elevenths and thirteenths that the symbol leaves open are natural; a dominant with
-    /// ♯5 has ♭13 for 13.
+    /// Ninths, elevenths and thirteenths that the symbol leaves open are natural. The thirteenth
+    /// stands in the fifth's place, so a chord with ♯5 has ♭13 for 13, and a dominant with ♭5 has
+    /// its fifth, unless the symbol gives a thirteenth as well.
     pub fn own(self, number: u8) -> Option<Degree> {
         let any = |degrees: &[Degree], otherwise: Degree| {
             degrees
@@ -155,7 +156,12 @@ impl Quality {
             9 if self.is_altered() => Some(Degree::FlatNinth),
             9 => Some(any(&[Degree::FlatNinth, Degree::SharpNinth], Degree::Ninth)),
             11 => Some(any(&[Degree::SharpEleventh], Degree::Eleventh)),
-            13 if self.is_altered() || self.has(Degree::SharpFifth) => Some(Degree::FlatThirteenth),
+            13 if self.is_altered() => Some(Degree::FlatThirteenth),
+            13 if self.has(Degree::Thirteenth) => Some(Degree::Thirteenth),
+            13 if self.has(Degree::SharpFifth) => Some(Degree::FlatThirteenth),
+            13 if self.family() == Family::Dominant && !self.has(Degree::FlatThirteenth) => {
+                Some(any(&[Degree::FlatFifth], Degree::Thirteenth))
+            }
             13 => Some(any(&[Degree::FlatThirteenth], Degree::Thirteenth)),
             _ => None,
         }
@@ -179,8 +185,11 @@ impl Quality {
             .fold(0, |set, degree| set | 1 << degree.class_over(root))
     }
 
-    /// Returns the roots as chord parts print them for this quality, by pitch class, so that the
-    /// chord is spelled without double accidentals wherever that is possible.
+    /// Returns the root as chord parts print it for this quality, by pitch class.
+    ///
+    /// Minor, half-diminished and diminished chords have sharp roots where flat ones would need
+    /// double accidentals; flat roots stay with °7 and 7(♭9) where they are usual, and the double
+    /// flats above them are printed respelled.
     pub fn printed_root(self, class: u8) -> super::Name {
         let sharp: &[u8] = match self.family() {
             Family::HalfDiminished => &[1, 3, 6, 8],

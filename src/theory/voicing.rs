@@ -133,25 +133,27 @@ impl Voicing {
     pub fn lies_well(&self, keys: &[Key], left: usize, with_register: bool) -> bool {
         let numbers = |keys: &[Key]| keys.iter().map(|key| key.number()).collect::<Vec<_>>();
         let (low, high) = keys.split_at(left.min(keys.len()));
-        let close = |hand: &[Key]| {
-            self.open
-                || hand
-                    .windows(2)
-                    .all(|pair| pair[1].number() - pair[0].number() <= 12)
+        let within = |below: Key, above: Key, most: u8| {
+            above
+                .number()
+                .checked_sub(below.number())
+                .is_some_and(|apart| apart <= most)
         };
+        let close =
+            |hand: &[Key]| self.open || hand.windows(2).all(|pair| within(pair[0], pair[1], 12));
         let narrow = |hand: &[Key]| match (hand.first(), hand.last()) {
-            (Some(first), Some(last)) => last.number() - first.number() <= self.span,
+            (Some(first), Some(last)) => within(*first, *last, self.span),
             _ => true,
         };
-        let joined = !self.joined
-            || match (low.last(), high.first()) {
-                (Some(below), Some(above)) => above.number() - below.number() <= 12,
-                _ => true,
-            };
+        let apart = match (low.last(), high.first()) {
+            (Some(below), Some(above)) if self.joined => within(*below, *above, 12),
+            (Some(below), Some(above)) => below < above,
+            _ => true,
+        };
 
         close(low)
             && close(high)
-            && joined
+            && apart
             && narrow(low)
             && narrow(high)
             && (!with_register || self.in_register(&numbers(keys), left))
@@ -199,13 +201,9 @@ impl Voicing {
 
         for left in &low {
             for right in &high {
-                let apart = match (left.last(), right.first()) {
-                    (Some(below), Some(above)) => above > below,
-                    _ => true,
-                };
                 let keys: Vec<Key> = left.iter().chain(right).copied().collect();
 
-                if apart && self.lies_well(&keys, left.len(), true) {
+                if self.lies_well(&keys, left.len(), true) {
                     all.push(keys);
                 }
             }
@@ -252,7 +250,7 @@ fn without(hands: &Hands, degree: Degree) -> Hands {
 }
 
 /// Lists the ways to stack pitch classes, each key the nearest above the one before.
-fn stacks(classes: &[u8]) -> Vec<Vec<Key>> {
+pub(super) fn stacks(classes: &[u8]) -> Vec<Vec<Key>> {
     let Some(first) = classes.first() else {
         return vec![Vec::new()];
     };
@@ -263,7 +261,7 @@ fn stacks(classes: &[u8]) -> Vec<Vec<Key>> {
 }
 
 /// Stacks pitch classes on a lowest key, each the nearest above the one before.
-pub(crate) fn stack(classes: &[u8], lowest: i64) -> Option<Vec<Key>> {
+pub(super) fn stack(classes: &[u8], lowest: i64) -> Option<Vec<Key>> {
     let mut at = lowest;
     let mut keys = Vec::with_capacity(classes.len());
 
@@ -287,7 +285,7 @@ pub fn low_interval_faults(keys: &[Key], root: u8) -> Vec<String> {
     numbers.sort_unstable();
 
     if let Some(lowest) = numbers.first().copied() {
-        let down = (lowest + 12 - root) % 12;
+        let down = (lowest + 12 - root % 12) % 12;
         if down != 0 && lowest >= down {
             numbers.insert(0, lowest - down);
         }

@@ -4,3 +4,4 @@ mod journals;
 mod performances;
 mod seals;
 mod statistics;
+mod theory;

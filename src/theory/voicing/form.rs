@@ -10,7 +10,7 @@ use crate::theory::{Chord, Degree, Quality};
 /// Why a form cannot be asked on a chord.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Error {
-    /// The chord lacks a degree that the form needs.
+    /// The chord lacks a degree that the form needs, in words or as its number.
     #[error("the chord has no {0}, which this form needs")]
     Lacks(&'static str),
     /// The form is not for chords of this family.
@@ -18,17 +18,20 @@ pub enum Error {
     NotForFamily,
 }
 
-/// One place in a hand: the chord's own third, fifth, ..., or an exact degree.
+/// One place in a hand: the chord's own third, fifth, ..., or a certain degree.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tone {
     /// The chord's own degree of this number.
     Own(u8),
     /// This degree whatever the chord.
     Exact(Degree),
+    /// This degree, on chords that do not have another of its number.
+    Agreed(Degree),
 }
 
 impl Tone {
-    /// Reads a tone: plain 1 3 5 7 9 11 13 are the chord's own, anything else is exact.
+    /// Reads a tone: plain 1 3 5 7 9 11 13 are the chord's own, `=9` is a natural ninth on chords
+    /// that have no other, anything else is exact.
     ///
     /// # Errors
     /// Refuses what is no degree.
@@ -37,7 +40,10 @@ impl Tone {
             "1" | "3" | "5" | "7" | "9" | "11" | "13" => {
                 Self::Own(text.parse().unwrap_or_default())
             }
-            _ => Self::Exact(Degree::parse(text)?),
+            _ => match text.strip_prefix('=') {
+                Some(agreed) => Self::Agreed(Degree::parse(agreed)?),
+                None => Self::Exact(Degree::parse(text)?),
+            },
         })
     }
 
@@ -49,16 +55,50 @@ impl Tone {
         text.split_whitespace().map(Self::parse).collect()
     }
 
-    fn of(self, quality: Quality) -> Result<Degree, Error> {
-        match self {
-            Self::Exact(degree) => Ok(degree),
-            Self::Own(number) => quality.own(number).ok_or(Error::Lacks(match number {
+    /// Returns the degrees that may stand in this place, the one that is asked first.
+    ///
+    /// An altered dominant takes either ♭9 or ♯9 for its ninth, and ♭13 or ♯11 for its thirteenth.
+    fn choices(self, quality: Quality) -> Result<Vec<Degree>, Error> {
+        let own = |number: u8| {
+            quality.own(number).ok_or(Error::Lacks(match number {
                 3 => "third",
                 5 => "fifth",
                 _ => "seventh",
-            })),
-        }
+            }))
+        };
+
+        Ok(match self {
+            Self::Own(9) if quality.is_altered() => vec![Degree::FlatNinth, Degree::SharpNinth],
+            Self::Own(13) if quality.is_altered() => {
+                vec![Degree::FlatThirteenth, Degree::SharpEleventh]
+            }
+            Self::Own(number) => vec![own(number)?],
+            Self::Exact(degree) => vec![degree],
+            Self::Agreed(degree) if own(degree.number())? == degree => vec![degree],
+            Self::Agreed(degree) => return Err(Error::Lacks(degree.ascii())),
+        })
     }
+}
+
+/// Returns every hand that the tones of a shape allow on a chord.
+fn choices(tones: &[Tone], quality: Quality) -> Result<Vec<Vec<Degree>>, Error> {
+    let mut all = vec![Vec::with_capacity(tones.len())];
+
+    for tone in tones {
+        let degrees = tone.choices(quality)?;
+        all = all
+            .into_iter()
+            .flat_map(|hand| {
+                degrees.iter().map(move |degree| {
+                    let mut longer = hand.clone();
+                    longer.push(*degree);
+                    longer
+                })
+            })
+            .collect();
+    }
+
+    Ok(all)
 }
 
 /// The hands of one order for chords of some families.
@@ -113,34 +153,39 @@ impl Form {
     /// Builds the voicing that an order of this form asks on a chord.
     ///
     /// # Errors
-    /// Says which degree the chord lacks.
+    /// Says which degree the chord lacks, or that the form is not for such a chord.
     pub fn voicing(&self, chord: Chord, order: usize) -> Result<Voicing, Error> {
-        let quality = chord.quality;
-        let order = &self.orders[order.min(self.orders.len() - 1)];
+        let family = chord.quality.family();
+        let order = self
+            .orders
+            .get(order)
+            .or(self.orders.last())
+            .ok_or(Error::NotForFamily)?;
         let mut all: Vec<Hands> = Vec::new();
 
         for shape in &order.shapes {
-            if !shape.families.is_empty() && !shape.families.contains(&quality.family()) {
+            if !shape.families.is_empty() && !shape.families.contains(&family) {
                 continue;
             }
-            let hand = |tones: &[Tone]| {
-                tones
-                    .iter()
-                    .map(|tone| tone.of(quality))
-                    .collect::<Result<Vec<_>, _>>()
-            };
-            let hands = Hands {
-                left: hand(&shape.left)?,
-                right: hand(&shape.right)?,
-            };
-            all.push(slashed(hands, chord));
+            let rights = choices(&shape.right, chord.quality)?;
+            for left in choices(&shape.left, chord.quality)? {
+                let both = rights.iter().map(|right| Hands {
+                    left: left.clone(),
+                    right: right.clone(),
+                });
+                all.extend(both);
+            }
         }
 
+        if let Some(bass) = chord.bass_degree() {
+            all = all
+                .into_iter()
+                .map(|hands| self.over_bass(hands, bass))
+                .collect::<Option<_>>()
+                .ok_or(Error::NotForFamily)?;
+        }
         if self.invertible {
             all = inversions(&all);
-        }
-        if quality.is_altered() {
-            all = altered(&all);
         }
 
         let mut all = all.into_iter();
@@ -157,16 +202,21 @@ impl Form {
             register: self.register.clone(),
         })
     }
-}
 
-/// A slash bass takes the place of everything in a left hand that begins with the root.
-fn slashed(hands: Hands, chord: Chord) -> Hands {
-    match chord.bass_degree() {
-        Some(bass) if hands.left.first() == Some(&Degree::Root) => Hands {
+    /// A slash bass takes the place of the root, and of the fifth above it, in a left hand of its
+    /// own. `None` where the left hand has a third or seventh above its root, or the hands are
+    /// joined: there the form would lose what makes it one.
+    fn over_bass(&self, hands: Hands, bass: Degree) -> Option<Hands> {
+        let Some((Degree::Root, above)) = hands.left.split_first() else {
+            return Some(hands);
+        };
+        let stands_free =
+            !self.joined && !hands.right.is_empty() && above.iter().all(|degree| degree.is_fifth());
+
+        stands_free.then(|| Hands {
             left: vec![bass],
             right: hands.right,
-        },
-        _ => hands,
+        })
     }
 }
 
@@ -193,37 +243,6 @@ fn inversions(all: &[Hands]) -> Vec<Hands> {
             })
         })
         .collect()
-}
-
-/// An altered dominant takes any one of ♭9 ♯9 for its ninth, and of ♭13 ♯11 for its fifth or
-/// thirteenth.
-fn altered(all: &[Hands]) -> Vec<Hands> {
-    let mut out = Vec::new();
-
-    for hands in all {
-        for ninth in [Degree::FlatNinth, Degree::SharpNinth] {
-            for fifth in [Degree::FlatThirteenth, Degree::SharpEleventh] {
-                let swap = |hand: &[Degree]| {
-                    hand.iter()
-                        .map(|degree| match degree {
-                            Degree::FlatNinth => ninth,
-                            Degree::FlatThirteenth => fifth,
-                            other => *other,
-                        })
-                        .collect()
-                };
-                let turned = Hands {
-                    left: swap(&hands.left),
-                    right: swap(&hands.right),
-                };
-                if !out.contains(&turned) {
-                    out.push(turned);
-                }
-            }
-        }
-    }
-
-    out
 }
 
 /// Returns all forms that the program knows.

@@ -12,9 +12,19 @@ use super::form::{Form, Order, Shape, Tone};
 use crate::theory::quality::Family;
 
 /// Form, order, families (empty for all), left hand, right hand, what is asked in words.
+type Row = (
+    &'static str,
+    &'static str,
+    &'static [Family],
+    &'static str,
+    &'static str,
+    &'static str,
+);
+
+/// The forms, row by row.
 ///
 /// Rows of one form and order that fit the same chord are equal answers, the first being asked.
-const ROWS: &[(&str, &str, &[Family], &str, &str, &str)] = &[
+const ROWS: &[Row] = &[
     (
         "guide-tones",
         "third on top",
@@ -220,7 +230,7 @@ const ROWS: &[(&str, &str, &[Family], &str, &str, &str)] = &[
         "third and fifth on top",
         &[Family::Minor],
         "1 4",
-        "7 3 5",
+        "=b7 =b3 =5",
         "Three fourths and a third, from the root up",
     ),
     (
@@ -228,7 +238,7 @@ const ROWS: &[(&str, &str, &[Family], &str, &str, &str)] = &[
         "two",
         &[Family::Dominant],
         "3 7",
-        "9 #11 13",
+        "=9 #11 =13",
         "Third and seventh left, right hand the major triad on the ninth",
     ),
     (
@@ -236,7 +246,7 @@ const ROWS: &[(&str, &str, &[Family], &str, &str, &str)] = &[
         "flat three",
         &[Family::Dominant],
         "3 7",
-        "#9 5 7",
+        "#9 =5 7",
         "Third and seventh left, right hand the major triad on the sharp ninth",
     ),
     (
@@ -260,7 +270,7 @@ const ROWS: &[(&str, &str, &[Family], &str, &str, &str)] = &[
         "six",
         &[Family::Dominant],
         "3 7",
-        "13 b9 3",
+        "=13 b9 3",
         "Third and seventh left, right hand the major triad on the thirteenth",
     ),
     (
@@ -268,7 +278,7 @@ const ROWS: &[(&str, &str, &[Family], &str, &str, &str)] = &[
         "sharp four minor",
         &[Family::Dominant],
         "3 7",
-        "#11 13 b9",
+        "#11 =13 b9",
         "Third and seventh left, right hand the minor triad on the sharp eleventh",
     ),
     (
