@@ -124,13 +124,10 @@ impl Scope<'_> {
             .cloned();
         let found = own.or_else(|| crate::theory::progression::named(name.value));
         if found.is_none() {
-            let names = self
-                .progressions
-                .iter()
-                .map(|progression| progression.name.as_str())
-                .chain(crate::theory::progression::names())
-                .chain(["cycle-of-fourths"]);
-            self.unknown("progression", name, names);
+            let mut names: Vec<&str> = crate::theory::progression::names().collect();
+            names.extend(self.progressions.iter().map(|own| own.name.as_str()));
+            names.push("cycle-of-fourths");
+            self.unknown("progression", name, names.into_iter());
         }
 
         found

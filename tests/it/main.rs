@@ -5,3 +5,4 @@ mod performances;
 mod seals;
 mod statistics;
 mod theory;
+mod scratch;
