@@ -1,10 +1,126 @@
 //! The command line: one file a verb.
+//!
+//! Exit codes: 0 fine, 1 the input has faults (said on standard error), 2 wrong usage.
 
+mod audit;
+mod completions;
 pub mod disk;
+mod export;
+mod form;
+mod load;
+mod remark;
+mod replay;
+mod sign;
+mod sit;
+mod spell;
+mod vet;
 
+use std::fmt;
+use std::io::{self, Write};
 use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Timed ear-and-hand practice exams for jazz piano, marked and sealed.
+///
+/// Exit codes: 0 fine, 1 the input has faults (said on standard error), 2 wrong usage.
+#[derive(Debug, Parser)]
+#[command(name = "viva-voicing", version, about, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Debug, Subcommand)]
+enum Verb {
+    /// Check exam scripts: every fault with its place, and how to mend it
+    Vet(vet::Arguments),
+    /// Print the items of a form, as TOML, with or without the answers
+    Form(form::Arguments),
+    /// Sit an exam from a performance file, mark it and store the result
+    Sit(sit::Arguments),
+    /// Mark stored results again, beside the old ones
+    Remark(remark::Arguments),
+    /// Check that results are whole and unaltered
+    Audit(audit::Arguments),
+    /// Sign results with the examiner's key
+    Sign(sign::Arguments),
+    /// Spell chords: degrees, names, keys
+    Spell(spell::Arguments),
+    /// Write the performance of a stored result as a MIDI file
+    Export(export::Arguments),
+    /// Print completions for a shell
+    Completions(completions::Arguments),
+}
+
+/// What a verb comes to.
+enum End {
+    /// All is well.
+    Fine,
+    /// The input has faults, which have been said.
+    Faults,
+}
+
+/// A fault that ends a verb: one line for standard error.
+#[derive(Debug)]
+struct Fault(String);
+
+impl<E: std::error::Error> From<E> for Fault {
+    fn from(error: E) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl Fault {
+    fn new(text: impl fmt::Display) -> Self {
+        Self(text.to_string())
+    }
+}
 
 /// Runs the program on the process's arguments.
 pub fn run() -> ExitCode {
-    ExitCode::SUCCESS
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are no errors; clap knows which stream is theirs.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let end = match arguments.verb {
+        Verb::Vet(arguments) => vet::run(&arguments),
+        Verb::Form(arguments) => form::run(&arguments),
+        Verb::Sit(arguments) => sit::run(&arguments),
+        Verb::Remark(arguments) => remark::run(&arguments),
+        Verb::Audit(arguments) => audit::run(&arguments),
+        Verb::Sign(arguments) => sign::run(&arguments),
+        Verb::Spell(arguments) => spell::run(&arguments),
+        Verb::Export(arguments) => export::run(&arguments),
+        Verb::Completions(arguments) => completions::run(&arguments),
+    };
+
+    match end {
+        Ok(End::Fine) => ExitCode::SUCCESS,
+        Ok(End::Faults) => ExitCode::from(1),
+        Err(Fault(text)) => {
+            complain(&text);
+            ExitCode::from(1)
+        }
+    }
+}
+
+/// Prints to standard output. A reader that has gone away is no fault of ours.
+fn say(text: &str) {
+    let mut out = io::stdout().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Prints a line to standard error.
+fn complain(text: &str) {
+    let _ = writeln!(io::stderr().lock(), "{text}");
+}
+
+/// Returns the arguments' definition, for completions and for the documentation's check.
+pub fn command() -> clap::Command {
+    <Arguments as clap::CommandFactory>::command()
 }

@@ -1,5 +1,6 @@
 //! What a sitting leaves behind: one sealed, self-contained file.
 #![deny(clippy::disallowed_methods)]
 
+pub mod document;
 pub mod seal;
 pub mod signature;

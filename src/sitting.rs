@@ -57,6 +57,21 @@ pub enum End {
     Void(String),
 }
 
+/// What a result tells of an ended sitting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Past {
+    /// How long it lasted.
+    pub now: Time,
+    /// The showings.
+    pub showings: Vec<Showing>,
+    /// The incidents.
+    pub incidents: Vec<Incident>,
+    /// The marks that people gave, by item.
+    pub panel: BTreeMap<u32, (Fraction, String)>,
+    /// How it ended.
+    pub end: Option<End>,
+}
+
 /// Where a sitting is.
 #[derive(Debug)]
 enum Stage {
@@ -129,6 +144,20 @@ impl Sitting {
             spare,
             panel: BTreeMap::new(),
             end: None,
+        }
+    }
+
+    /// Puts an ended sitting together again from what a result tells of it.
+    pub fn restored(exam: Exam, form: Form, allowance: Allowance, past: Past) -> Self {
+        Self {
+            now: past.now,
+            stage: Stage::Ended,
+            queue: VecDeque::new(),
+            showings: past.showings,
+            incidents: past.incidents,
+            panel: past.panel,
+            end: past.end,
+            ..Self::new(exam, form, allowance)
         }
     }
 

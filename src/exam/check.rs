@@ -42,7 +42,9 @@ pub(super) fn exam(exam: &Exam, places: &Places, out: &Diagnostics) {
 
 fn names(exam: &Exam, places: &Places, out: &Diagnostics) {
     for (i, section) in exam.sections.iter().enumerate() {
-        let twice = exam.sections[..i].iter().any(|other| other.id == section.id);
+        let twice = exam.sections[..i]
+            .iter()
+            .any(|other| other.id == section.id);
         if twice {
             out.fault(
                 places.sections[i].clone(),
@@ -55,15 +57,21 @@ fn names(exam: &Exam, places: &Places, out: &Diagnostics) {
 
 fn marks(exam: &Exam, places: &Places, out: &Diagnostics) {
     let points = exam.points();
-    let print = |hundredths: u32| crate::marking::fraction::hundredths(
-        crate::marking::fraction::from_hundredths(i64::from(hundredths)),
-    );
+    let print = |hundredths: u32| {
+        crate::marking::fraction::hundredths(crate::marking::fraction::from_hundredths(i64::from(
+            hundredths,
+        )))
+    };
 
     if let (Some(pass), Some(place)) = (exam.pass, &places.pass) {
         if pass > points {
             out.fault(
                 place.clone(),
-                format!("the pass mark is {} and the sections have {} points together", print(pass), print(points)),
+                format!(
+                    "the pass mark is {} and the sections have {} points together",
+                    print(pass),
+                    print(points)
+                ),
                 Some("lower the pass mark or raise the points".to_owned()),
             );
         }
@@ -83,7 +91,12 @@ fn marks(exam: &Exam, places: &Places, out: &Diagnostics) {
         if band.from > points {
             out.fault(
                 places.bands[i].clone(),
-                format!("band `{}` begins at {} and the exam has {} points", band.name, print(band.from), print(points)),
+                format!(
+                    "band `{}` begins at {} and the exam has {} points",
+                    band.name,
+                    print(band.from),
+                    print(points)
+                ),
                 None,
             );
         }
@@ -146,7 +159,10 @@ fn pool(section: &Section, place: &Range<usize>, out: &Diagnostics) -> bool {
                         "no chord comes twice in a section: lower the count or widen the group",
                     );
                 }
-                match qualities.iter_mut().find(|(quality, ..)| *quality == cell.quality) {
+                match qualities
+                    .iter_mut()
+                    .find(|(quality, ..)| *quality == cell.quality)
+                {
                     Some((_, roots, count)) => {
                         roots.extend(&cell.roots);
                         *count += cell.count;
@@ -228,7 +244,9 @@ fn draws(exam: &Exam, places: &Places, out: &Diagnostics) {
             out.fault(
                 place,
                 format!("the pool is too small: {error}"),
-                Some("widen the groups, lower the counts, or lower `seats` in `[rules]`".to_owned()),
+                Some(
+                    "widen the groups, lower the counts, or lower `seats` in `[rules]`".to_owned(),
+                ),
             );
             return;
         }
@@ -264,7 +282,9 @@ fn advice(exam: &Exam, places: &Places, out: &Diagnostics) {
             out.warning(
                 place.clone(),
                 format!("{played} chords are played without a rest"),
-                Some("hands need a rest after about forty: add a section of kind `rest`".to_owned()),
+                Some(
+                    "hands need a rest after about forty: add a section of kind `rest`".to_owned(),
+                ),
             );
             played = 0;
         }
@@ -286,8 +306,14 @@ fn advice(exam: &Exam, places: &Places, out: &Diagnostics) {
     if exam.rules.span >= WIDE {
         out.warning(
             places.timing.clone().unwrap_or(0..0),
-            format!("a hand span of {} semitones is out of reach for many", exam.rules.span),
-            Some("say in the exam that such chords may be rolled, or ask for another form".to_owned()),
+            format!(
+                "a hand span of {} semitones is out of reach for many",
+                exam.rules.span
+            ),
+            Some(
+                "say in the exam that such chords may be rolled, or ask for another form"
+                    .to_owned(),
+            ),
         );
     }
 }

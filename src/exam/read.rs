@@ -55,7 +55,9 @@ fn read_root(root: Table<'_>, name: &str, out: &Diagnostics) -> Option<Exam> {
 
     let exam = Exam {
         name: name.to_owned(),
-        title: title.map(|title| title.value.to_owned()).unwrap_or_default(),
+        title: title
+            .map(|title| title.value.to_owned())
+            .unwrap_or_default(),
         level: cover.level,
         edition: cover.edition,
         about: cover.about,
@@ -133,12 +135,7 @@ impl Scope<'_> {
         found
     }
 
-    fn unknown<'n>(
-        &self,
-        what: &str,
-        name: &Spanned<&str>,
-        known: impl Iterator<Item = &'n str>,
-    ) {
+    fn unknown<'n>(&self, what: &str, name: &Spanned<&str>, known: impl Iterator<Item = &'n str>) {
         let known: Vec<&str> = known.collect();
         let help = match nearest(name.value, &known) {
             Some(near) => format!("did you mean `{near}`?"),
@@ -194,7 +191,10 @@ impl Scope<'_> {
                 Ok(_) => {
                     self.out.fault(
                         text.span.clone(),
-                        format!("expected a root with one accidental at most, found `{}`", text.value),
+                        format!(
+                            "expected a root with one accidental at most, found `{}`",
+                            text.value
+                        ),
                         None,
                     );
                     whole = false;
@@ -224,7 +224,9 @@ fn quality(text: &str) -> Result<Quality, Complaint> {
     symbol::parse_quality(text).map_err(|error| Complaint {
         at: Some(error.span),
         message: error.message,
-        help: Some("write a quality as it stands after the root: maj7, m7, 7, m7b5, dim7".to_owned()),
+        help: Some(
+            "write a quality as it stands after the root: maj7, m7, 7, m7b5, dim7".to_owned(),
+        ),
     })
 }
 

@@ -34,6 +34,8 @@ enum Step {
     Relative(u8, i32, Quality),
     /// As written.
     Absolute(Chord),
+    /// The chord before goes on.
+    Hold,
 }
 
 /// A progression: bars of chords.
@@ -59,16 +61,16 @@ pub struct Placed {
 
 /// Progressions by name, a bar an entry; common practice, no source.
 const NAMED: &[(&str, &[&str])] = &[
-    ("ii-V-I", &["IIm7", "V7", "Imaj7", "Imaj7"]),
-    ("ii-V-i", &["IIm7b5", "V7b9", "Im6", "Im6"]),
+    ("ii-V-I", &["IIm7", "V7", "Imaj7", "%"]),
+    ("ii-V-i", &["IIm7b5", "V7b9", "Im6", "%"]),
     ("I-VI-ii-V", &["Imaj7 VI7", "IIm7 V7"]),
     ("iii-VI-ii-V", &["IIIm7 VI7", "IIm7 V7"]),
     ("I-vi-ii-V", &["Imaj7 VIm7", "IIm7 V7"]),
     ("V-I", &["V7", "Imaj7"]),
     ("IV-I", &["IVmaj7", "Imaj7"]),
     ("V-vi", &["V7", "VIm7"]),
-    ("iv-bVII-I", &["IVm7", "bVII7", "Imaj7", "Imaj7"]),
-    ("ii-bII-I", &["IIm7", "bII7", "Imaj7", "Imaj7"]),
+    ("iv-bVII-I", &["IVm7", "bVII7", "Imaj7", "%"]),
+    ("ii-bII-I", &["IIm7", "bII7", "Imaj7", "%"]),
     (
         "blues",
         &[
@@ -150,7 +152,8 @@ pub fn cycle_of_fourths(quality: Quality, start: u8, count: usize) -> Vec<Placed
 
 impl Progression {
     /// Reads a progression, a bar an entry: numerals over a tonic (`IIm7`, `bII7`) or symbols
-    /// (`Dm7`), with blanks between the chords of a bar, which share it equally.
+    /// (`Dm7`), with blanks between the chords of a bar, which share it equally; `%` lets the chord
+    /// before go on.
     ///
     /// # Errors
     /// Says which bar cannot be read, or has no chord or too many; there must be one bar at least.
@@ -160,8 +163,15 @@ impl Progression {
         for (i, bar) in bars.iter().enumerate() {
             let steps = bar
                 .split_whitespace()
-                .map(|text| {
-                    step(text).ok_or_else(|| Error::NotAChord {
+                .enumerate()
+                .map(|(place, text)| {
+                    let goes_on = text == "%" && (i > 0 || place > 0);
+                    let read = if goes_on {
+                        Some(Step::Hold)
+                    } else {
+                        step(text)
+                    };
+                    read.ok_or_else(|| Error::NotAChord {
                         bar: i + 1,
                         text: text.to_owned(),
                     })
@@ -223,12 +233,18 @@ impl Progression {
 
     /// Returns the chords in a key.
     pub fn in_key(&self, tonic: Name) -> Vec<Placed> {
-        let mut placed = Vec::new();
+        let mut placed: Vec<Placed> = Vec::new();
 
         for (bar, steps) in self.bars.iter().enumerate() {
             let twelfths = 12 / steps.len() as u32;
             for (i, step) in steps.iter().enumerate() {
                 let chord = match step {
+                    Step::Hold => {
+                        if let Some(Placed { twelfths: held, .. }) = placed.last_mut() {
+                            *held += twelfths;
+                        }
+                        continue;
+                    }
                     Step::Absolute(chord) => *chord,
                     Step::Relative(number, semitones, quality) => {
                         over(tonic, *number, *semitones, *quality)

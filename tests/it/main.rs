@@ -2,7 +2,7 @@
 
 mod journals;
 mod performances;
+mod scratch;
 mod seals;
 mod statistics;
 mod theory;
-mod scratch;

@@ -28,7 +28,11 @@ pub(super) struct Cover {
 }
 
 pub(super) fn read(root: &Table<'_>, out: &Diagnostics) -> Cover {
-    let text = |key| root.text(key).map(|text| text.value.to_owned()).unwrap_or_default();
+    let text = |key| {
+        root.text(key)
+            .map(|text| text.value.to_owned())
+            .unwrap_or_default()
+    };
     let house = root.choice(
         "symbols",
         &[
@@ -108,7 +112,10 @@ fn rules(root: &Table<'_>) -> (Rules, Option<Place>) {
             ),
             _ => table.fault(
                 place,
-                format!("expected two time factors, least and greatest, found {}", read.len()),
+                format!(
+                    "expected two time factors, least and greatest, found {}",
+                    read.len()
+                ),
                 Some("write for example `time_factor = [1.0, 2.0]`".to_owned()),
             ),
         }
@@ -145,8 +152,14 @@ fn span(table: &Table<'_>, rules: &mut Rules) {
     match span.value {
         17.. => table.fault(
             span.span,
-            format!("a hand span of {} semitones is one that nobody can reach", span.value),
-            Some("an octave is 12, a tenth 15 or 16: most hands cannot play a tenth at once".to_owned()),
+            format!(
+                "a hand span of {} semitones is one that nobody can reach",
+                span.value
+            ),
+            Some(
+                "an octave is 12, a tenth 15 or 16: most hands cannot play a tenth at once"
+                    .to_owned(),
+            ),
         ),
         value => rules.span = value as u8,
     }
@@ -260,7 +273,10 @@ fn forms(root: &Table<'_>, out: &Diagnostics) -> Vec<Form> {
             out.fault(
                 place,
                 format!("form `{}` gives neither hand anything to play", name.value),
-                Some("write the degrees from low to high: `left = \"1 5\"`, `right = \"3 7\"`".to_owned()),
+                Some(
+                    "write the degrees from low to high: `left = \"1 5\"`, `right = \"3 7\"`"
+                        .to_owned(),
+                ),
             );
             continue;
         }
@@ -348,15 +364,23 @@ fn progressions(root: &Table<'_>, out: &Diagnostics) -> Vec<Progression> {
             out.fault(
                 bars.span,
                 format!("progression `{}` has no bars", name.value),
-                Some("write a text for each bar: `bars = [\"IIm7\", \"V7\", \"Imaj7\"]`".to_owned()),
+                Some(
+                    "write a text for each bar: `bars = [\"IIm7\", \"V7\", \"Imaj7\"]`".to_owned(),
+                ),
             );
             continue;
         }
         let mut whole = true;
         // Each bar is read on its own, so that every faulty one is told at its place.
         for (i, bar) in bars.value.iter().enumerate() {
-            if let Err(error) = Progression::parse(name.value, &texts[i..=i]) {
-                let text = error.to_string().replacen("bar 1", &format!("bar {}", i + 1), 1);
+            let mut alone = texts[i..=i].to_vec();
+            if i > 0 && alone[0].trim_start().starts_with('%') {
+                alone[0] = alone[0].replacen('%', "C", 1);
+            }
+            if let Err(error) = Progression::parse(name.value, &alone) {
+                let text = error
+                    .to_string()
+                    .replacen("bar 1", &format!("bar {}", i + 1), 1);
                 out.fault(
                     bar.span.clone(),
                     text,

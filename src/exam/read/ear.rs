@@ -18,7 +18,9 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<EarSection> {
     let hearings = table
         .integer("hearings", 1..=9)
         .map_or(usual_hearings(asks[0]), |hearings| hearings.value as u8);
-    let rooted = table.boolean("root_heard").is_none_or(|rooted| rooted.value);
+    let rooted = table
+        .boolean("root_heard")
+        .is_none_or(|rooted| rooted.value);
     let mut cells = Vec::new();
     let mut places = Vec::new();
     let mut whole = true;
@@ -102,12 +104,7 @@ fn asks(table: &Table<'_>) -> Option<Vec<Ask>> {
     Some(asks)
 }
 
-fn cell_of(
-    cell: &Table<'_>,
-    asks: &[Ask],
-    rooted: bool,
-    scope: &Scope<'_>,
-) -> Option<EarCell> {
+fn cell_of(cell: &Table<'_>, asks: &[Ask], rooted: bool, scope: &Scope<'_>) -> Option<EarCell> {
     let _ = cell.required_value("count");
     let n = count(cell, "count", 200);
     let roots = scope.roots(cell);
@@ -197,7 +194,10 @@ fn chord(cell: &Table<'_>, asks: &[Ask], rooted: bool, scope: &Scope<'_>) -> Opt
 }
 
 /// Reads the number of a chord tone; the outer `None` where what is written is none.
-#[expect(clippy::option_option, reason = "faulty, absent and read are three things")]
+#[expect(
+    clippy::option_option,
+    reason = "faulty, absent and read are three things"
+)]
 fn member(cell: &Table<'_>, key: &'static str) -> Option<Option<Spanned<u8>>> {
     if !cell.has(key) {
         return Some(None);
@@ -206,7 +206,10 @@ fn member(cell: &Table<'_>, key: &'static str) -> Option<Option<Spanned<u8>>> {
     if !matches!(number.value, 1 | 3 | 5 | 7) {
         cell.fault(
             number.span,
-            format!("expected a chord tone, 1, 3, 5 or 7, found {}", number.value),
+            format!(
+                "expected a chord tone, 1, 3, 5 or 7, found {}",
+                number.value
+            ),
             None,
         );
         return None;
@@ -316,7 +319,10 @@ fn options(
                 scope.out.fault(
                     places[*cell].clone(),
                     format!("the answer `{}` is not among the options", texts[0]),
-                    Some("add it to `options`, or leave `options` out: all answers are offered then".to_owned()),
+                    Some(
+                        "add it to `options`, or leave `options` out: all answers are offered then"
+                            .to_owned(),
+                    ),
                 );
                 whole = false;
             }
@@ -353,7 +359,11 @@ fn written<'a>(table: &Table<'a>, parts: usize) -> Option<Vec<Vec<Spanned<&'a st
     };
 
     if parts == 1 {
-        let texts: Vec<_> = list.value.into_iter().filter_map(super::Value::text).collect();
+        let texts: Vec<_> = list
+            .value
+            .into_iter()
+            .filter_map(super::Value::text)
+            .collect();
         return Some(vec![texts]);
     }
     if list.value.len() != parts {

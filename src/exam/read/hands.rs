@@ -144,7 +144,9 @@ fn order_of(
 
 pub(super) fn run(table: &Table<'_>, scope: &Scope<'_>) -> Option<RunSection> {
     let pedal = table.boolean("pedal").is_some_and(|pedal| pedal.value);
-    let shuffle = table.boolean("shuffle").is_some_and(|shuffle| shuffle.value);
+    let shuffle = table
+        .boolean("shuffle")
+        .is_some_and(|shuffle| shuffle.value);
     let weights = weights(table);
     let any = table
         .choice("voicing", &[("any", true), ("as-asked", false)])
@@ -341,7 +343,11 @@ fn pace(
     if let Some(line) = line {
         let placed = crate::exam::item::line(line, 0);
         let beat = 60.0 / (f64::from(tempo.value) / 100.0);
-        let shortest = placed.iter().map(|chord| chord.twelfths).min().unwrap_or(12);
+        let shortest = placed
+            .iter()
+            .map(|chord| chord.twelfths)
+            .min()
+            .unwrap_or(12);
         let a_chord = f64::from(shortest) / 3.0 * beat;
         if a_chord < 0.5 {
             scope.out.fault(
@@ -357,9 +363,11 @@ fn pace(
             );
         }
         if let Some(limit) = &keys.seconds {
-            let twelfths = placed.last().map_or(12, |last| last.at_twelfths + last.twelfths);
-            let needed = look.as_seconds()
-                + (f64::from(twelfths) / 3.0 + f64::from(bars_in) * 4.0) * beat;
+            let twelfths = placed
+                .last()
+                .map_or(12, |last| last.at_twelfths + last.twelfths);
+            let needed =
+                look.as_seconds() + (f64::from(twelfths) / 3.0 + f64::from(bars_in) * 4.0) * beat;
             if limit.value.as_seconds() < needed {
                 scope.out.fault(
                     limit.span.clone(),
@@ -401,8 +409,10 @@ fn playable(
         let placed = crate::exam::item::line(line, *key);
         for chord in &placed {
             if let Err(error) = form.voicing(chord.chord, starts.start) {
-                let printed =
-                    crate::theory::symbol::print(chord.chord, crate::theory::symbol::Style::DEFAULT);
+                let printed = crate::theory::symbol::print(
+                    chord.chord,
+                    crate::theory::symbol::Style::DEFAULT,
+                );
                 scope.out.fault(
                     place.clone(),
                     format!("form `{}` cannot be asked on {printed}: {error}", form.name),

@@ -109,7 +109,9 @@ fn spell_cell(cell: &Table<'_>, scope: &Scope<'_>) -> Option<SpellCell> {
         scope.names(&texts.value)
     } else {
         scope.roots(cell).map(|classes| {
-            let quality = quality.as_ref().map_or(Quality::MAJOR, |quality| quality.value);
+            let quality = quality
+                .as_ref()
+                .map_or(Quality::MAJOR, |quality| quality.value);
             classes
                 .into_iter()
                 .map(|class| quality.printed_root(class))
@@ -145,6 +147,10 @@ fn panel(table: &Table<'_>) -> Option<PanelSection> {
     }
 
     Some(PanelSection {
-        criteria: criteria.value.iter().map(|text| text.value.to_owned()).collect(),
+        criteria: criteria
+            .value
+            .iter()
+            .map(|text| text.value.to_owned())
+            .collect(),
     })
 }

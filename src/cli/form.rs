@@ -1,0 +1,336 @@
+//! `form`: print the items of a form.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{End, Fault, load, say};
+use crate::exam::draw;
+use crate::exam::form::{EarTask, Form, GENERATOR, Item, RunTask, SpellTask, Task, VoicingTask};
+use crate::exam::script::Exam;
+use crate::marking::fraction;
+use crate::theory::voicing::{Hands, Register, SPAN, Voicing};
+use crate::theory::{Degree, Key, Name, leading, symbol};
+use crate::time::Time;
+
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// The exam script
+    #[arg(value_name = "EXAM")]
+    exam: PathBuf,
+    /// The form code, such as one from a candidate's slip; the first form of the first set if absent
+    #[arg(long, value_name = "CODE")]
+    form: Option<String>,
+    /// Print the answers too
+    #[arg(long)]
+    key: bool,
+    /// Print JSON in place of TOML
+    #[arg(long)]
+    json: bool,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
+    let (exam, _) = load::exam(&arguments.exam)?;
+    let code = load::code(arguments.form.as_deref())?;
+    let form = draw::draw(&exam, code)?;
+    let text = print(&exam, &form, arguments.key);
+
+    if arguments.json {
+        let value: toml::Value = toml::from_str(&text)?;
+        say(&(serde_json::to_string_pretty(&value)? + "\n"));
+    } else {
+        say(&text);
+    }
+
+    Ok(End::Fine)
+}
+
+/// Writes a form as TOML.
+fn print(exam: &Exam, form: &Form, key: bool) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "exam = {}", quoted(&exam.name));
+    let _ = writeln!(out, "form = {}", quoted(&form.code.to_string()));
+    let _ = writeln!(out, "title = {}", quoted(&exam.title));
+    let _ = writeln!(out, "generator = {GENERATOR}");
+    let _ = writeln!(out, "tries = {}", exam.rules.tries);
+
+    for section in &exam.sections {
+        let _ = writeln!(out, "\n[[section]]\nid = {}", quoted(&section.id));
+        let _ = writeln!(out, "title = {}", quoted(&section.title));
+        let _ = writeln!(out, "kind = {}", quoted(section.kind.word()));
+        let points = fraction::from_hundredths(i64::from(section.points));
+        let _ = writeln!(out, "points = {}", fraction::hundredths(points));
+    }
+    for item in &form.items {
+        out.push_str("\n[[item]]\n");
+        print_item(&mut out, exam, item, "item", key);
+    }
+    for item in &form.reserve {
+        out.push_str("\n[[reserve]]\n");
+        print_item(&mut out, exam, item, "reserve", key);
+    }
+
+    out
+}
+
+fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool) {
+    let _ = writeln!(out, "number = {}", item.number);
+    let _ = writeln!(out, "section = {}", quoted(&exam.sections[item.section].id));
+    let _ = writeln!(out, "kind = {}", quoted(item.task.word()));
+    let _ = writeln!(out, "prompt = {}", quoted(&item.prompt));
+    let _ = writeln!(out, "seconds = {}", seconds(item.task.limit()));
+
+    match &item.task {
+        Task::Voicing(task) => print_voicing_item(out, task, key),
+        Task::Run(task) => print_run(out, task, table, key),
+        Task::Ear(task) => print_ear(out, task, key),
+        Task::Spell(task) => print_spell(out, task, key),
+        Task::Panel(task) => {
+            let _ = writeln!(out, "criterion = {}", quoted(&task.criterion));
+        }
+    }
+}
+
+fn print_voicing_item(out: &mut String, task: &VoicingTask, key: bool) {
+    let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(task.chord)));
+    print_voicing(out, &task.voicing);
+    if task.grace != 200 {
+        let grace = fraction::from_hundredths(i64::from(task.grace));
+        let _ = writeln!(out, "grace = {}", fraction::hundredths(grace));
+    }
+    if key {
+        let example = task
+            .voicing
+            .realise(task.chord.root.class())
+            .unwrap_or_default();
+        let _ = writeln!(out, "example = {}", keys(&example));
+    }
+}
+
+/// Hands, and whatever differs from the defaults of two-hand guide tones.
+fn print_voicing(out: &mut String, voicing: &Voicing) {
+    let _ = writeln!(out, "left = {}", degrees(&voicing.hands.left));
+    let _ = writeln!(out, "right = {}", degrees(&voicing.hands.right));
+
+    if voicing.register != Register::GUIDE_TONES {
+        let range =
+            |range: &std::ops::RangeInclusive<u8>| format!("[{}, {}]", range.start(), range.end());
+        let _ = writeln!(
+            out,
+            "register = {{ left_lowest = {}, right_lowest = {}, top = {} }}",
+            range(&voicing.register.left_lowest),
+            range(&voicing.register.right_lowest),
+            range(&voicing.register.top)
+        );
+    }
+    if !voicing.optional.is_empty() {
+        let _ = writeln!(out, "optional = {}", degrees(&voicing.optional));
+    }
+    if !voicing.equal.is_empty() {
+        let equal: Vec<String> = voicing.equal.iter().map(hands).collect();
+        let _ = writeln!(out, "equal = [{}]", equal.join(", "));
+    }
+    for (name, set) in [
+        ("open", voicing.open),
+        ("joined", voicing.joined),
+        ("doubling", voicing.doubling),
+    ] {
+        if set {
+            let _ = writeln!(out, "{name} = true");
+        }
+    }
+    if voicing.span != SPAN {
+        let _ = writeln!(out, "span = {}", voicing.span);
+    }
+}
+
+fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool) {
+    let timing = task.timing(100);
+    let in_tempo = !timing.beats.is_empty();
+    let _ = writeln!(out, "progression = {}", quoted(&task.name));
+    if in_tempo {
+        let _ = writeln!(out, "beat_ms = {}", timing.beat);
+        let _ = writeln!(out, "end_ms = {}", timing.end);
+    } else {
+        let _ = writeln!(out, "chord_seconds = {}", seconds(timing.beat));
+    }
+    let _ = writeln!(out, "look_ms = {}", timing.look);
+    if task.lines.len() > 1 {
+        let _ = writeln!(out, "start = \"open\"");
+    }
+    if task.lines.is_empty() {
+        let _ = writeln!(out, "voicing = \"any\"");
+    }
+
+    let line = task.lines.first();
+    let example = line.and_then(|line| {
+        let chords: Vec<_> = task
+            .chords
+            .iter()
+            .zip(line)
+            .map(|(chord, voicing)| (chord.chord.root.class(), voicing))
+            .collect();
+        leading::line(&chords)
+    });
+
+    for (k, chord) in task.chords.iter().enumerate() {
+        let _ = writeln!(out, "[[{table}.chord]]");
+        let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(chord.chord)));
+        if let Some(voicing) = line.and_then(|line| line.get(k)) {
+            let _ = writeln!(out, "left = {}", degrees(&voicing.hands.left));
+            let _ = writeln!(out, "right = {}", degrees(&voicing.hands.right));
+            let others: Vec<String> = voicing
+                .equal
+                .iter()
+                .chain(task.lines[1..].iter().map(|line| &line[k].hands))
+                .map(hands)
+                .collect();
+            if !others.is_empty() {
+                let _ = writeln!(out, "equal = [{}]", others.join(", "));
+            }
+        }
+        if let Some(beat) = timing.beats.get(k) {
+            let _ = writeln!(out, "at_ms = {beat}");
+        }
+        if key {
+            let keys_of_any = || any_example(chord.chord);
+            let example = example
+                .as_ref()
+                .and_then(|line| line.get(k).cloned())
+                .unwrap_or_else(keys_of_any);
+            let _ = writeln!(out, "example = {}", keys(&example));
+        }
+    }
+}
+
+/// One way to play a chord where any voicing with third and seventh will do.
+fn any_example(chord: crate::theory::Chord) -> Vec<Key> {
+    let root = chord.root.class();
+    let tones = [
+        Some(Degree::Root),
+        chord.quality.third(),
+        chord.quality.seventh(),
+    ];
+
+    [36, 55, 60]
+        .into_iter()
+        .zip(tones)
+        .filter_map(|(floor, degree): (i64, _)| {
+            let class = i64::from(degree?.class_over(root));
+            Key::new(floor + (class - floor).rem_euclid(12)).ok()
+        })
+        .collect()
+}
+
+fn print_ear(out: &mut String, task: &EarTask, key: bool) {
+    let list = |texts: &[String]| {
+        let inner: Vec<String> = texts.iter().map(|text| quoted(text)).collect();
+        format!("[{}]", inner.join(", "))
+    };
+    let options = match task.options.as_slice() {
+        [only] => list(only),
+        parts => {
+            let parts: Vec<String> = parts.iter().map(|part| list(part)).collect();
+            format!("[{}]", parts.join(", "))
+        }
+    };
+    let _ = writeln!(out, "options = {options}");
+    let _ = writeln!(out, "hearings = {}", task.hearings);
+    let _ = writeln!(out, "sound_ms = {}", task.sound.length);
+
+    if key {
+        let mut all = vec![String::new()];
+        for (part, texts) in task.answers.iter().enumerate() {
+            all = all
+                .iter()
+                .flat_map(|before| {
+                    texts.iter().map(move |text| {
+                        if part == 0 {
+                            text.clone()
+                        } else {
+                            format!("{before} / {text}")
+                        }
+                    })
+                })
+                .collect();
+        }
+        let _ = writeln!(out, "answers = {}", list(&all));
+        let strikes: Vec<String> = task
+            .sound
+            .strikes
+            .iter()
+            .map(|strike| {
+                let keys: Vec<String> =
+                    strike.keys.iter().map(|(key, _)| key.to_string()).collect();
+                format!(
+                    "{{ at_ms = {}, held_ms = {}, keys = [{}] }}",
+                    strike.at,
+                    strike.held,
+                    keys.join(", ")
+                )
+            })
+            .collect();
+        let _ = writeln!(out, "sound = [{}]", strikes.join(", "));
+    }
+}
+
+fn print_spell(out: &mut String, task: &SpellTask, key: bool) {
+    let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(task.chord)));
+
+    if key {
+        let mut all: Vec<Vec<Name>> = vec![Vec::new()];
+        for (_, accepted) in &task.tones {
+            all = all
+                .iter()
+                .flat_map(|before| {
+                    accepted.iter().map(move |name| {
+                        let mut next = before.clone();
+                        next.push(*name);
+                        next
+                    })
+                })
+                .collect();
+        }
+        let texts: Vec<String> = all
+            .iter()
+            .map(|names| {
+                let names: Vec<String> = names.iter().map(|name| name.ascii()).collect();
+                quoted(&names.join(" "))
+            })
+            .collect();
+        let _ = writeln!(out, "answers = [{}]", texts.join(", "));
+    }
+}
+
+fn hands(hands: &Hands) -> String {
+    format!(
+        "{{ left = {}, right = {} }}",
+        degrees(&hands.left),
+        degrees(&hands.right)
+    )
+}
+
+fn degrees(degrees: &[Degree]) -> String {
+    let inner: Vec<String> = degrees
+        .iter()
+        .map(|degree| format!("\"{}\"", degree.ascii()))
+        .collect();
+
+    format!("[{}]", inner.join(", "))
+}
+
+fn keys(keys: &[Key]) -> String {
+    let inner: Vec<String> = keys.iter().map(|key| key.number().to_string()).collect();
+
+    format!("[{}]", inner.join(", "))
+}
+
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}
+
+/// Seconds without needless decimals: `6.0`, `27.25`.
+fn seconds(time: Time) -> String {
+    format!("{:?}", time.as_seconds())
+}

@@ -1,0 +1,623 @@
+//! `sit`: sit an exam from a performance file, mark it and store the result.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, SecondsFormat, Utc};
+use clap::Args;
+use serde::Serialize;
+
+use super::{End, Fault, complain, disk, load, replay, say};
+use crate::exam::draw;
+use crate::exam::form::{GENERATOR, Task};
+use crate::exam::script::Exam;
+use crate::instruments::performance::{self, Performance};
+use crate::marking::fraction::{self, Fraction};
+use crate::marking::item::Allowance;
+use crate::results::document::{self, Given};
+use crate::results::seal;
+use crate::sitting::journal::Writer;
+use crate::sitting::outcome::{Outcome, outcome};
+use crate::sitting::{Event, Sitting, wire};
+use crate::theory::symbol;
+use crate::time::Time;
+
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// The exam script; with --resume the one in the journal is used
+    #[arg(value_name = "EXAM", required_unless_present = "resume")]
+    exam: Option<PathBuf>,
+    /// The performance: a Standard MIDI File with markers `item N`
+    #[arg(long, value_name = "FILE", required_unless_present = "resume")]
+    performance: Option<PathBuf>,
+    /// The form code; otherwise the one named in the performance, or the first of the first set
+    #[arg(long, value_name = "CODE")]
+    form: Option<String>,
+    /// The candidate's number; never a name
+    #[arg(long, value_name = "ID", default_value = "unknown")]
+    candidate: String,
+    /// When the sitting began; now if absent
+    #[arg(long, value_name = "RFC3339")]
+    started: Option<String>,
+    /// The folder that results go to
+    #[arg(long, value_name = "DIR", default_value = "results")]
+    results: PathBuf,
+    /// The time factor that the candidate is allowed, such as 1.25
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0)]
+    time_factor: f64,
+    /// Hearings that the candidate is allowed beyond those of the exam
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    extra_hearings: u8,
+    /// A person's mark for a panel item, as share of its points: `70=0.8`; needs --by
+    #[arg(long, value_name = "ITEM=SHARE", requires = "by")]
+    panel: Vec<String>,
+    /// Who gives the panel's marks
+    #[arg(long, value_name = "NAME")]
+    by: Option<String>,
+    /// Journal every event as a live sitting does, synced before it counts
+    #[arg(long, value_name = "FILE", conflicts_with = "resume")]
+    journal: Option<PathBuf>,
+    /// Take up a sitting from its journal: the item that was open is voided and replaced
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started"])]
+    resume: Option<PathBuf>,
+    /// Print the mark summary as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// A sitting on its way, and what stands around it.
+struct Room {
+    sitting: Sitting,
+    given: Given,
+    journal: Option<disk::JournalFile>,
+    writer: Writer,
+    offset: Time,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
+    let performance = match &arguments.performance {
+        Some(path) => Some(read_performance(path)?),
+        None => None,
+    };
+    let mut room = match &arguments.resume {
+        Some(journal) => resume(journal)?,
+        None => begin(arguments, performance.as_ref())?,
+    };
+    let marks = panel(arguments, &room.sitting)?;
+
+    {
+        let Room {
+            sitting,
+            journal,
+            writer,
+            offset,
+            ..
+        } = &mut room;
+        let mut record = |at: Time, event: &Event| keep(journal, writer, at, event);
+        for event in marks {
+            record(sitting.now(), &event)?;
+            drop(sitting.update(event, sitting.now()));
+        }
+        match &performance {
+            Some(performance) => replay::play(sitting, performance, *offset, &mut record)?,
+            None => replay::finish(sitting, &mut record)?,
+        }
+    }
+
+    unreached(&room.sitting);
+    if room.journal.is_some() {
+        room.given.journal = Some(room.writer.head());
+    }
+    let text = document::write(&room.sitting, &room.given);
+    let path = store(&arguments.results, &room, &text)?;
+    let outcome = outcome(&room.sitting);
+    let digest = seal::audit(&text)
+        .map(|verified| seal::short(&verified.head))
+        .map_err(|fault| Fault::new(format_args!("the result was not sealed: {fault}")))?;
+
+    if arguments.json {
+        say(&json(&room, &outcome, &path, &digest)?);
+    } else {
+        say(&summary(&room, &outcome, &path, &digest));
+    }
+
+    Ok(End::Fine)
+}
+
+fn read_performance(path: &Path) -> Result<Performance, Fault> {
+    let bytes = load::bytes(path)?;
+    let performance = performance::read(&bytes)
+        .map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
+
+    for note in &performance.notes {
+        complain(&format!("{}: note: {note}", path.display()));
+    }
+
+    Ok(performance)
+}
+
+fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Room, Fault> {
+    let path = arguments.exam.as_deref().unwrap_or(Path::new(""));
+    let (exam, source) = load::exam(path)?;
+    let named = performance.and_then(|performance| performance.form.as_deref());
+    let code = load::code(arguments.form.as_deref().or(named))?;
+    if let (Some(asked), Some(named)) = (&arguments.form, named)
+        && load::code(Some(named)).is_ok_and(|named| named != code)
+    {
+        complain(&format!(
+            "note: the performance says that it is of form {named}, it is marked as form {asked}"
+        ));
+    }
+    let factor = factor(&exam, arguments.time_factor)?;
+    let form = draw::draw(&exam, code)?;
+    let given = Given {
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+        digest: load::digest(&source),
+        candidate: candidate(&arguments.candidate)?,
+        started: started(arguments.started.as_deref())?,
+        instrument: "performance file".to_owned(),
+        script: source,
+        remark_of: None,
+        journal: None,
+    };
+    let allowance = Allowance {
+        factor,
+        hearings: arguments.extra_hearings,
+    };
+    let mut room = Room {
+        sitting: Sitting::new(exam, form, allowance),
+        given,
+        journal: None,
+        writer: Writer::new(),
+        offset: Time::ZERO,
+    };
+
+    if let Some(path) = &arguments.journal {
+        let mut file = disk::JournalFile::create(path)?;
+        let header = wire::Header {
+            version: wire::VERSION,
+            program: room.given.program.clone(),
+            generator: GENERATOR,
+            exam: room.sitting.exam().name.clone(),
+            script: room.given.script.clone(),
+            form: code.to_string(),
+            candidate: room.given.candidate.clone(),
+            started: room.given.started.clone(),
+            factor,
+            hearings: arguments.extra_hearings,
+            instrument: room.given.instrument.clone(),
+        };
+        file.append(&room.writer.line(&header)?)?;
+        room.journal = Some(file);
+    }
+
+    Ok(room)
+}
+
+/// Takes a sitting up again where its journal ends.
+fn resume(path: &Path) -> Result<Room, Fault> {
+    let place =
+        |error: &dyn std::fmt::Display| Fault::new(format_args!("{}: {error}", path.display()));
+    let (file, reading) = disk::JournalFile::open(path)?;
+    let torn = reading.torn;
+    let writer = reading.writer();
+    let mut bodies = reading.bodies.iter();
+    let header: wire::Header = bodies
+        .next()
+        .ok_or_else(|| place(&"expected the journal of a sitting, found an empty file"))
+        .and_then(|body| serde_json::from_str(body.get()).map_err(|error| place(&error)))?;
+    if header.generator != GENERATOR {
+        return Err(place(&format_args!(
+            "this sitting's form was drawn by generator {}, this program has generator {GENERATOR}",
+            header.generator
+        )));
+    }
+    let (exam, diagnostics) = crate::exam::read::read(&header.script, &header.exam);
+    let exam = exam.ok_or_else(|| {
+        let first = diagnostics
+            .first()
+            .map_or("", |first| first.message.as_str());
+        place(&format_args!(
+            "the exam script in the journal has faults: {first}"
+        ))
+    })?;
+    let form = draw::draw(&exam, load::code(Some(&header.form))?)?;
+    let mut sitting = Sitting::new(
+        exam,
+        form,
+        Allowance {
+            factor: header.factor,
+            hearings: header.hearings,
+        },
+    );
+
+    for (i, body) in bodies.enumerate() {
+        let line: wire::Line = serde_json::from_str(body.get())
+            .map_err(|error| place(&format_args!("line {}: {error}", i + 2)))?;
+        let event = line
+            .event()
+            .ok_or_else(|| place(&format_args!("line {}: a number is out of range", i + 2)))?;
+        drop(sitting.update(event, line.at()));
+    }
+    let mut room = Room {
+        given: Given {
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            digest: load::digest(&header.script),
+            candidate: header.candidate,
+            started: header.started,
+            instrument: header.instrument,
+            script: header.script,
+            remark_of: None,
+            journal: None,
+        },
+        offset: sitting.now(),
+        sitting,
+        journal: Some(file),
+        writer,
+    };
+    let why = if torn {
+        "the program ended while it was writing"
+    } else {
+        "the program ended"
+    };
+    for event in [Event::Paused(why.to_owned()), Event::Resumed] {
+        let at = room.offset;
+        keep(&mut room.journal, &mut room.writer, at, &event)?;
+        drop(room.sitting.update(event, at));
+    }
+
+    Ok(room)
+}
+
+/// Writes an event to the journal before it counts.
+fn keep(
+    journal: &mut Option<disk::JournalFile>,
+    writer: &mut Writer,
+    at: Time,
+    event: &Event,
+) -> Result<(), Fault> {
+    if let Some(journal) = journal {
+        let line = writer.line(&wire::Line::new(at, event))?;
+        journal.append(&line)?;
+    }
+
+    Ok(())
+}
+
+fn factor(exam: &Exam, factor: f64) -> Result<u32, Fault> {
+    let (least, most) = exam.rules.time_factor;
+    let hundredths = (factor * 100.0).round();
+
+    if !factor.is_finite() || hundredths < f64::from(least) || hundredths > f64::from(most) {
+        return Err(Fault::new(format_args!(
+            "expected a time factor from {} to {}, as the exam allows, found {factor}",
+            f64::from(least) / 100.0,
+            f64::from(most) / 100.0
+        )));
+    }
+
+    Ok(hundredths as u32)
+}
+
+fn candidate(text: &str) -> Result<String, Fault> {
+    let text = text.trim();
+
+    if text.is_empty() || text.chars().count() > 64 || text.chars().any(char::is_control) {
+        return Err(Fault::new(
+            "expected a candidate's number of 1 to 64 characters, such as `--candidate 3118`",
+        ));
+    }
+
+    Ok(text.to_owned())
+}
+
+fn started(text: Option<&str>) -> Result<String, Fault> {
+    let time: DateTime<Utc> = match text {
+        None => Utc::now(),
+        Some(text) => DateTime::parse_from_rfc3339(text)
+            .map_err(|error| {
+                Fault::new(format_args!(
+                    "expected a time such as `2026-03-12T10:21:00Z` after --started, found `{text}`: {error}"
+                ))
+            })?
+            .to_utc(),
+    };
+
+    Ok(time.to_rfc3339_opts(SecondsFormat::Secs, true))
+}
+
+/// The panel's marks, as events.
+fn panel(arguments: &Arguments, sitting: &Sitting) -> Result<Vec<Event>, Fault> {
+    let by = arguments.by.clone().unwrap_or_default();
+
+    arguments
+        .panel
+        .iter()
+        .map(|text| {
+            let wrong = || {
+                Fault::new(format_args!(
+                    "expected a panel item and a share from 0 to 1, such as `70=0.8`, found `{text}`"
+                ))
+            };
+            let (item, share) = text.split_once('=').ok_or_else(wrong)?;
+            let item: u32 = item.trim().parse().map_err(|_| wrong())?;
+            let share: f64 = share.trim().parse().map_err(|_| wrong())?;
+            if !(0.0..=1.0).contains(&share) {
+                return Err(wrong());
+            }
+            let is_panel = sitting
+                .form()
+                .item(item)
+                .is_some_and(|item| matches!(item.task, Task::Panel(_)));
+            if !is_panel {
+                return Err(Fault::new(format_args!("item {item} is not one that a panel marks")));
+            }
+            Ok(Event::Panel {
+                item,
+                credit: Fraction::new((share * 100.0).round() as i64, 100),
+                by: by.clone(),
+            })
+        })
+        .collect()
+}
+
+/// Says which items have no marker.
+fn unreached(sitting: &Sitting) {
+    let missing: Vec<u32> = sitting
+        .form()
+        .items
+        .iter()
+        .filter(|item| !matches!(item.task, Task::Panel(_)))
+        .map(|item| item.number)
+        .filter(|number| {
+            sitting
+                .showings()
+                .iter()
+                .all(|showing| showing.number != *number)
+        })
+        .collect();
+
+    if !missing.is_empty() {
+        complain(&format!(
+            "note: no marker for item {}: not reached, no marks",
+            ranges(&missing)
+        ));
+    }
+}
+
+/// Prints numbers as ranges: `3, 7 to 12`.
+fn ranges(numbers: &[u32]) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut i = 0;
+
+    while i < numbers.len() {
+        let mut end = i;
+        while end + 1 < numbers.len() && numbers[end + 1] == numbers[end] + 1 {
+            end += 1;
+        }
+        parts.push(if end > i {
+            format!("{} to {}", numbers[i], numbers[end])
+        } else {
+            numbers[i].to_string()
+        });
+        i = end + 1;
+    }
+
+    parts.join(", ")
+}
+
+/// Writes the result under a name of its own; it is on disk when this returns.
+fn store(folder: &Path, room: &Room, text: &str) -> Result<PathBuf, Fault> {
+    std::fs::create_dir_all(folder).map_err(|error| {
+        Fault::new(format_args!(
+            "{}: the folder for results cannot be made: {error}",
+            folder.display()
+        ))
+    })?;
+    let plain = |text: &str| {
+        text.chars()
+            .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
+            .collect::<String>()
+    };
+    let started: String = room
+        .given
+        .started
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric())
+        .collect();
+    let stem = format!(
+        "{}-{}-{}-{started}",
+        plain(&room.sitting.exam().name).replace('_', "-"),
+        plain(&room.given.candidate),
+        room.sitting.form().code
+    );
+
+    Ok(disk::write_numbered(
+        folder,
+        &stem,
+        "toml",
+        text.as_bytes(),
+    )?)
+}
+
+#[derive(Serialize)]
+struct Summary {
+    result: String,
+    digest: String,
+    exam: String,
+    form: String,
+    candidate: String,
+    mark: String,
+    out_of: String,
+    band: String,
+    passed: Option<bool>,
+    standard_error: Option<f64>,
+    notes: Vec<String>,
+    sections: Vec<SectionSummary>,
+}
+
+#[derive(Serialize)]
+struct SectionSummary {
+    id: String,
+    title: String,
+    mark: String,
+    out_of: String,
+    hurdle_passed: Option<bool>,
+}
+
+fn json(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> Result<String, Fault> {
+    let total = &outcome.grade.total;
+    let exam = room.sitting.exam();
+    let summary = Summary {
+        result: path.display().to_string(),
+        digest: digest.to_owned(),
+        exam: exam.name.clone(),
+        form: room.sitting.form().code.to_string(),
+        candidate: room.given.candidate.clone(),
+        mark: fraction::hundredths(total.mark),
+        out_of: fraction::hundredths(total.out_of),
+        band: band(outcome),
+        passed: total.passed.filter(|_| !outcome.void),
+        standard_error: total.error.points(),
+        notes: total.notes.clone(),
+        sections: outcome
+            .grade
+            .sections
+            .iter()
+            .map(|section| SectionSummary {
+                id: exam.sections[section.section].id.clone(),
+                title: exam.sections[section.section].title.clone(),
+                mark: fraction::hundredths(section.mark),
+                out_of: fraction::hundredths(section.out_of),
+                hurdle_passed: section.hurdle.map(|(_, passed)| passed),
+            })
+            .collect(),
+    };
+
+    Ok(serde_json::to_string(&summary)? + "\n")
+}
+
+fn band(outcome: &Outcome<'_>) -> String {
+    if outcome.void {
+        "void".to_owned()
+    } else {
+        outcome.grade.total.band.clone().unwrap_or_default()
+    }
+}
+
+/// The mark summary, in words.
+fn summary(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> String {
+    let exam = room.sitting.exam();
+    let total = &outcome.grade.total;
+    let mut out = String::new();
+    let whole = |value| fraction::whole(value);
+
+    let _ = writeln!(
+        out,
+        "{}, form {}, candidate {}\n",
+        exam.title,
+        room.sitting.form().code,
+        room.given.candidate
+    );
+    let passed = match total.passed.filter(|_| !outcome.void) {
+        Some(true) => ", passed",
+        Some(false) => ", not passed",
+        None => "",
+    };
+    let _ = writeln!(
+        out,
+        "{}: {} of {} marks{passed}",
+        crate::marking::reason::capital(&band(outcome)),
+        fraction::hundredths(total.mark),
+        whole(total.out_of)
+    );
+    for note in &total.notes {
+        let _ = writeln!(out, "  {}.", crate::marking::reason::capital(note));
+    }
+    out.push('\n');
+
+    let width = exam
+        .sections
+        .iter()
+        .map(|section| section.title.chars().count())
+        .max()
+        .unwrap_or(0);
+    for section in &outcome.grade.sections {
+        let of = &exam.sections[section.section];
+        let hurdle = match section.hurdle {
+            Some((hurdle, true)) => format!("  hurdle {} passed", whole(hurdle)),
+            Some((hurdle, false)) => format!("  hurdle {} not passed", whole(hurdle)),
+            None => String::new(),
+        };
+        let line = format!(
+            "  {}  {:width$}  {:>6} of {:>3}{hurdle}",
+            of.id,
+            of.title,
+            fraction::hundredths(section.mark),
+            whole(section.out_of)
+        );
+        let _ = writeln!(out, "{}", line.trim_end());
+    }
+    profile(&mut out, exam, outcome);
+    let _ = writeln!(out, "\nResult: {}\nDigest: {digest}", path.display());
+
+    out
+}
+
+fn profile(out: &mut String, exam: &Exam, outcome: &Outcome<'_>) {
+    let profile = &outcome.profile;
+    let seconds = |time: Time| format!("{:.1} s", time.as_seconds());
+
+    if !profile.gaps.is_empty() || profile.walked > 0 || !profile.ears.is_empty() {
+        out.push('\n');
+    }
+    for gap in &profile.gaps {
+        let quality = symbol::print_quality(gap.quality, exam.style);
+        if let Some((cold, run)) = gap.medians {
+            let _ = writeln!(
+                out,
+                "  Routine gap, {quality}: {} cold, {} inside the run",
+                seconds(cold),
+                seconds(run)
+            );
+        }
+        if let Some((run, cold)) = gap.shares {
+            let _ = writeln!(
+                out,
+                "  Routine gap, {quality}: {} right in the run, {} credit cold",
+                fraction::hundredths(run),
+                fraction::hundredths(cold)
+            );
+        }
+    }
+    if profile.walked > 0 {
+        let _ = writeln!(
+            out,
+            "  {} found by way of a neighbour in the cycle of fourths",
+            profile.walked
+        );
+    }
+    for ear in &profile.ears {
+        let commonest: Vec<String> = ear
+            .confusion
+            .commonest(3)
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        let confused = if commonest.is_empty() {
+            String::new()
+        } else {
+            format!("; taken for one another: {}", commonest.join("; "))
+        };
+        let guess = if ear.distinguishable {
+            ""
+        } else {
+            "; not distinguishable from guessing"
+        };
+        let _ = writeln!(
+            out,
+            "  Heard: {} of {} right{guess}{confused}",
+            ear.right, ear.items
+        );
+    }
+}

@@ -1,0 +1,349 @@
+//! Reading a result back, to mark it again or to play it.
+
+use serde::Deserialize;
+use thiserror::Error;
+
+use super::{Given, VERSION};
+use crate::exam::code::Code;
+use crate::exam::form::GENERATOR;
+use crate::exam::script::Exam;
+use crate::exam::{self, draw};
+use crate::marking::Event;
+use crate::marking::event::Action;
+use crate::marking::fraction::{self, Fraction};
+use crate::marking::item::Allowance;
+use crate::sitting::{End, Incident, Showing, Sitting};
+use crate::theory::Key;
+use crate::time::Time;
+
+/// What is wrong with a result.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum Error {
+    /// Not a result file.
+    #[error("expected a result of Viva Voicing: {0}")]
+    NotAResult(String),
+    /// Written by a later program.
+    #[error(
+        "this result has version {0}, and this program reads up to {VERSION}: use a newer program"
+    )]
+    TooNew(u32),
+    /// The form was drawn by another generator.
+    #[error(
+        "this form was drawn by generator {found}, and this program has generator {GENERATOR}: \
+         mark it with the program version that the result names"
+    )]
+    Generator {
+        /// The generator named in the result.
+        found: u32,
+    },
+    /// The script inside cannot be read.
+    #[error("the exam script inside the result has faults: {0}")]
+    Script(String),
+    /// The form code is wrong.
+    #[error("{0}")]
+    Form(String),
+    /// A line of evidence cannot be read.
+    #[error("item {item}: expected a line of evidence such as `1234.5 down 60 80`, found `{line}`")]
+    Evidence {
+        /// The item's number.
+        item: u32,
+        /// The line.
+        line: String,
+    },
+    /// Another script asks something else.
+    #[error("item {number} was `{was}` and would be `{would}`: the script must ask the same items")]
+    Differs {
+        /// The item's number.
+        number: u32,
+        /// What was asked.
+        was: String,
+        /// What the script would ask.
+        would: String,
+    },
+}
+
+#[derive(Debug, Deserialize)]
+struct Raw {
+    result: RawResult,
+    sitting: RawSitting,
+    total: RawTotal,
+    #[serde(default)]
+    item: Vec<RawItem>,
+    #[serde(default)]
+    panel: Vec<RawPanel>,
+    #[serde(default)]
+    incident: Vec<RawIncident>,
+    exam: RawExam,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawResult {
+    version: u32,
+    program: String,
+    generator: u32,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawSitting {
+    exam: String,
+    form: String,
+    candidate: String,
+    started: String,
+    length_ms: f64,
+    ended: String,
+    #[serde(default)]
+    reason: String,
+    instrument: String,
+    time_factor: f64,
+    extra_hearings: u8,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawTotal {
+    mark: f64,
+    #[serde(default)]
+    band: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawItem {
+    number: u32,
+    prompt: String,
+    #[serde(default)]
+    voided: bool,
+    #[serde(default)]
+    voided_because: String,
+    credit: Option<f64>,
+    #[serde(default)]
+    reasons: Vec<String>,
+    shown_ms: Option<f64>,
+    zero_ms: Option<f64>,
+    ended_ms: Option<f64>,
+    #[serde(default)]
+    evidence: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawPanel {
+    item: u32,
+    credit: String,
+    by: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawIncident {
+    at_ms: f64,
+    item: Option<u32>,
+    kind: String,
+    text: String,
+    by: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawExam {
+    digest: String,
+    script: String,
+}
+
+/// A result as read: the sitting it is of, and the marks it states.
+#[derive(Debug)]
+pub struct Stored {
+    /// The sitting, ready to be marked.
+    pub sitting: Sitting,
+    /// What stands around it.
+    pub given: Given,
+    /// The stated total, in hundredths.
+    pub mark: String,
+    /// The stated band.
+    pub band: String,
+    /// The stated credit of each item that has one, in hundredths, with its number and first
+    /// reason, in order of the file.
+    pub credits: Vec<(u32, String, String)>,
+}
+
+/// Reads a result. `script` takes the place of the script inside, with its name and text.
+///
+/// # Errors
+/// Says what is missing or cannot be read, and where.
+pub fn read(text: &str, script: Option<(&Exam, &str, &str)>) -> Result<Stored, Error> {
+    let raw: Raw = toml::from_str(text).map_err(|error| {
+        let line = error
+            .span()
+            .map(|span| text[..span.start.min(text.len())].matches('\n').count() + 1)
+            .map_or(String::new(), |line| format!("line {line}: "));
+        Error::NotAResult(format!("{line}{}", error.message()))
+    })?;
+    if raw.result.version > VERSION {
+        return Err(Error::TooNew(raw.result.version));
+    }
+    if raw.result.generator != GENERATOR {
+        return Err(Error::Generator {
+            found: raw.result.generator,
+        });
+    }
+
+    let exam = match script {
+        Some((exam, ..)) => exam.clone(),
+        None => inside(&raw)?,
+    };
+    let code = Code::parse(&raw.sitting.form).map_err(|error| Error::Form(error.to_string()))?;
+    let form = draw::draw(&exam, code).map_err(|error| Error::Form(error.to_string()))?;
+    for item in &raw.item {
+        let would = form
+            .item(item.number)
+            .map_or("nothing", |item| item.prompt.as_str());
+        if would != item.prompt {
+            return Err(Error::Differs {
+                number: item.number,
+                was: item.prompt.clone(),
+                would: would.to_owned(),
+            });
+        }
+    }
+
+    let allowance = Allowance {
+        factor: (raw.sitting.time_factor * 100.0).round() as u32,
+        hearings: raw.sitting.extra_hearings,
+    };
+    let given = Given {
+        program: raw.result.program.clone(),
+        script: script.map_or_else(|| raw.exam.script.clone(), |(_, text, _)| text.to_owned()),
+        digest: script.map_or_else(|| raw.exam.digest.clone(), |(.., digest)| digest.to_owned()),
+        candidate: raw.sitting.candidate.clone(),
+        started: raw.sitting.started.clone(),
+        instrument: raw.sitting.instrument.clone(),
+        remark_of: None,
+        journal: None,
+    };
+    let credits = raw
+        .item
+        .iter()
+        .filter_map(|item| {
+            let reason = item.reasons.first().cloned().unwrap_or_default();
+            Some((item.number, format!("{:.2}", item.credit?), reason))
+        })
+        .collect();
+
+    Ok(Stored {
+        mark: format!("{:.2}", raw.total.mark),
+        band: raw.total.band.clone(),
+        credits,
+        given,
+        sitting: restore(raw, exam, form, allowance)?,
+    })
+}
+
+fn inside(raw: &Raw) -> Result<Exam, Error> {
+    let (exam, diagnostics) = exam::read::read(&raw.exam.script, &raw.sitting.exam);
+
+    exam.ok_or_else(|| {
+        let first = diagnostics
+            .into_iter()
+            .next()
+            .map(|diagnostic| diagnostic.message)
+            .unwrap_or_default();
+        Error::Script(first)
+    })
+}
+
+fn restore(
+    raw: Raw,
+    exam: Exam,
+    form: exam::form::Form,
+    allowance: Allowance,
+) -> Result<Sitting, Error> {
+    let mut showings = Vec::with_capacity(raw.item.len());
+    for item in raw.item {
+        let Some(shown) = item.shown_ms else {
+            continue;
+        };
+        let events = item
+            .evidence
+            .iter()
+            .map(|line| {
+                event(line).ok_or_else(|| Error::Evidence {
+                    item: item.number,
+                    line: line.clone(),
+                })
+            })
+            .collect::<Result<Vec<_>, _>>()?;
+        showings.push(Showing {
+            number: item.number,
+            shown: ms(shown),
+            zero: ms(item.zero_ms.unwrap_or(shown)),
+            events,
+            ended: item.ended_ms.map(ms),
+            voided: item.voided.then_some(item.voided_because),
+        });
+    }
+    let end = match raw.sitting.ended.as_str() {
+        "complete" => Some(End::Complete),
+        "stopped" => Some(End::Stopped(raw.sitting.reason)),
+        "void" => Some(End::Void(raw.sitting.reason)),
+        _ => None,
+    };
+    let incidents = raw
+        .incident
+        .into_iter()
+        .map(|incident| Incident {
+            at: ms(incident.at_ms),
+            item: incident.item,
+            kind: incident.kind,
+            text: incident.text,
+            by: if incident.by == "program" {
+                String::new()
+            } else {
+                incident.by
+            },
+        })
+        .collect();
+    let panel = raw
+        .panel
+        .into_iter()
+        .filter_map(|panel| Some((panel.item, (credit(&panel.credit)?, panel.by))))
+        .collect();
+
+    Ok(Sitting::restored(
+        exam,
+        form,
+        allowance,
+        crate::sitting::Past {
+            now: ms(raw.sitting.length_ms),
+            showings,
+            incidents,
+            panel,
+            end,
+        },
+    ))
+}
+
+fn credit(text: &str) -> Option<Fraction> {
+    let (numerator, denominator) = text.split_once('/')?;
+
+    fraction::of(numerator.parse().ok()?, denominator.parse().ok()?)
+}
+
+fn ms(ms: f64) -> Time {
+    Time::from_tenths((ms * 10.0).round() as i64)
+}
+
+fn event(line: &str) -> Option<Event> {
+    let (at, rest) = line.split_once(' ')?;
+    let at = ms(at.parse().ok()?);
+    let (word, rest) = rest.split_once(' ').unwrap_or((rest, ""));
+    let key = |text: &str| Key::new(text.parse().ok()?).ok();
+    let action = match word {
+        "down" => {
+            let (number, velocity) = rest.split_once(' ')?;
+            Action::Down(key(number)?, velocity.parse().ok()?)
+        }
+        "up" => Action::Up(key(rest)?),
+        "pedal" => Action::Pedal(rest.parse().ok()?),
+        "answer" => Action::Answer(rest.to_owned()),
+        "hear" => Action::Hear,
+        "hand-in" => Action::HandIn,
+        _ => return None,
+    };
+
+    Some(Event::new(at, action))
+}
