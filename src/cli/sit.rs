@@ -478,7 +478,7 @@ fn json(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> Result
         out_of: fraction::hundredths(total.out_of),
         band: band(outcome),
         passed: total.passed.filter(|_| !outcome.void),
-        standard_error: total.error.points(),
+        standard_error: total.error.formula(),
         notes: total.notes.clone(),
         sections: outcome
             .grade

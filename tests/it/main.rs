@@ -2,7 +2,6 @@
 
 mod journals;
 mod performances;
-mod scratch;
 mod seals;
 mod statistics;
 mod theory;

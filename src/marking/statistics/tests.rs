@@ -85,7 +85,11 @@ fn errors_of_sections_combine_as_the_root_of_the_sum_of_squares() {
     check(&[Known(3.0), Known(4.0)], Known(5.0));
     check(&[Known(3.0)], Known(3.0));
     check(&[half], half);
-    check(&[Known(3.0), half], AtLeast(5.0));
+    check(&[Known(3.0), half], AtLeast(3.0));
+    check(
+        &[AtLeastHalfItem { points: 3.0 }, half],
+        AtLeastHalfItem { points: 5.0 },
+    );
     check(&[Known(3.0), Unknown], AtLeast(3.0));
     check(&[AtLeast(3.0), Known(4.0)], AtLeast(5.0));
     check(&[Known(0.0), Known(2.5)], Known(2.5));

@@ -33,6 +33,16 @@ impl StandardError {
         }
     }
 
+    /// Returns what the formula gives, in points: 0 where all credits are equal, `None` where it
+    /// cannot be worked out.
+    pub const fn formula(self) -> Option<f64> {
+        match self {
+            Self::Unknown => None,
+            Self::AtLeastHalfItem { .. } => Some(0.0),
+            Self::AtLeast(points) | Self::Known(points) => Some(points),
+        }
+    }
+
     /// Whether the error may well be larger than [`points`](Self::points) says.
     pub const fn is_open(self) -> bool {
         !matches!(self, Self::Known(_))
@@ -78,29 +88,38 @@ pub fn standard_error(points: Fraction, credits: &[Fraction]) -> StandardError {
     }
 }
 
-/// Combines the standard errors of the sections of one total: the root of the sum of squares.
+/// Combines the standard errors of the sections of one total: the root of the sum of squares of
+/// what the formula gives for each.
 ///
-/// A section of which only "at least half an item" is known enters with half an item, one that
-/// is not known with nothing; the result is then `AtLeast`. Nothing known at all stays `Unknown`.
+/// Where a section's error is open (not known, or 0 by the formula), the result is `AtLeast`;
+/// where the formula gives 0 altogether, it is at least half an item of the sections together.
+/// Nothing known at all stays `Unknown`.
 pub fn combine(sections: &[StandardError]) -> StandardError {
     if let [only] = sections {
         return *only;
     }
 
-    let known = sections.iter().filter_map(|section| section.points());
+    let known = sections.iter().filter_map(|section| section.formula());
     if known.clone().next().is_none() {
         return StandardError::Unknown;
     }
 
     // The hypotenuse of a growing pair neither overflows nor loses small errors.
     let error = known.fold(0.0, f64::hypot);
-    if sections.iter().any(|section| section.is_open()) {
+    let is_open = sections.iter().any(|section| section.is_open());
+    if is_open && error == 0.0 {
+        let points = sections
+            .iter()
+            .filter_map(|section| section.points())
+            .fold(0.0, f64::hypot);
         // "At least nothing" would say no more than that it is not known.
-        if error > 0.0 {
-            StandardError::AtLeast(error)
+        if points > 0.0 {
+            StandardError::AtLeastHalfItem { points }
         } else {
             StandardError::Unknown
         }
+    } else if is_open {
+        StandardError::AtLeast(error)
     } else {
         StandardError::Known(error)
     }

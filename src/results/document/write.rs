@@ -218,8 +218,8 @@ fn total(outcome: &Outcome<'_>) -> String {
 fn error(block: &mut Block, error: StandardError) {
     match error {
         StandardError::Known(points) => block.line("standard_error", &format!("{points:.2}")),
-        StandardError::AtLeastHalfItem { points } => {
-            block.line("standard_error", &format!("{points:.2}"));
+        StandardError::AtLeastHalfItem { .. } => {
+            block.line("standard_error", "0.00");
             block.text("standard_error_is", "at least half an item");
         }
         StandardError::AtLeast(points) => {
