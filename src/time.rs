@@ -5,7 +5,7 @@ use std::ops::{Add, AddAssign, Sub};
 
 /// A point in time or a span, in tenths of a millisecond.
 ///
-/// Range: ±29,000 years; never read from a clock here.
+/// Range: ±29,000 years, beyond which sums stay at the end; never read from a clock here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Time(i64);
 
@@ -15,7 +15,7 @@ impl Time {
 
     /// Makes a time from whole milliseconds.
     pub const fn from_ms(ms: i64) -> Self {
-        Self(ms * 10)
+        Self(ms.saturating_mul(10))
     }
 
     /// Makes a time from tenths of a millisecond.
@@ -43,14 +43,22 @@ impl Time {
         self.0 as f64 / 10_000.0
     }
 
-    /// Multiplies by a ratio, rounding towards zero.
+    /// Multiplies by a ratio, rounding towards zero; the denominator is not 0.
     pub const fn scaled(self, numerator: i64, denominator: i64) -> Self {
-        Self(self.0 * numerator / denominator)
+        let scaled = self.0 as i128 * numerator as i128 / denominator as i128;
+
+        if scaled > i64::MAX as i128 {
+            Self(i64::MAX)
+        } else if scaled < i64::MIN as i128 {
+            Self(i64::MIN)
+        } else {
+            Self(scaled as i64)
+        }
     }
 
     /// Returns the span without its sign.
     pub const fn abs(self) -> Self {
-        Self(self.0.abs())
+        Self(self.0.saturating_abs())
     }
 }
 
@@ -58,13 +66,13 @@ impl Add for Time {
     type Output = Self;
 
     fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
+        Self(self.0.saturating_add(other.0))
     }
 }
 
 impl AddAssign for Time {
     fn add_assign(&mut self, other: Self) {
-        self.0 += other.0;
+        *self = *self + other;
     }
 }
 
@@ -72,7 +80,7 @@ impl Sub for Time {
     type Output = Self;
 
     fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
+        Self(self.0.saturating_sub(other.0))
     }
 }
 
