@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::{End, Fault, complain, say};
 use crate::theory::voicing::form::{self, Form};
 use crate::theory::voicing::low_interval_faults;
-use crate::theory::{Chord, Degree, Key, symbol};
+use crate::theory::{Chord, Degree, Key, Name, symbol};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -25,6 +25,7 @@ pub(super) struct Arguments {
 
 #[derive(Serialize)]
 struct Spelled {
+    /// In ASCII for machines, as all names here; the printed line has real signs.
     symbol: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     order: Option<String>,
@@ -43,16 +44,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let mut fine = true;
 
     for text in &arguments.symbols {
+        let json = arguments.json;
         let spelled = symbol::parse(text)
             .map_err(|error| Fault::new(format_args!("{text}: {error}")))
             .and_then(|chord| match form {
-                Some(form) => voiced(chord, form),
-                None => Ok(vec![plain(chord)]),
+                Some(form) => voiced(chord, form, json),
+                None => Ok(vec![plain(chord, json)]),
             });
         match spelled {
             Ok(all) => {
                 for one in all {
-                    say(&if arguments.json {
+                    say(&if json {
                         serde_json::to_string(&one)? + "\n"
                     } else {
                         line(&one)
@@ -79,7 +81,7 @@ fn named(name: &str) -> Result<&'static Form, Fault> {
     })
 }
 
-fn plain(chord: Chord) -> Spelled {
+fn plain(chord: Chord, ascii: bool) -> Spelled {
     let degrees: Vec<Degree> = chord
         .tones()
         .into_iter()
@@ -92,10 +94,10 @@ fn plain(chord: Chord) -> Spelled {
         .filter_map(|degree| Key::new(root + i64::from(degree.semitones())).ok())
         .collect();
 
-    spelled(chord, None, &degrees, &keys)
+    spelled(chord, None, &degrees, &keys, ascii)
 }
 
-fn voiced(chord: Chord, form: &Form) -> Result<Vec<Spelled>, Fault> {
+fn voiced(chord: Chord, form: &Form, ascii: bool) -> Result<Vec<Spelled>, Fault> {
     form.orders
         .iter()
         .enumerate()
@@ -109,19 +111,49 @@ fn voiced(chord: Chord, form: &Form) -> Result<Vec<Spelled>, Fault> {
             })?;
             let degrees: Vec<Degree> = voicing.hands.degrees().collect();
             let keys = voicing.realise(chord.root.class()).unwrap_or_default();
-            Ok(spelled(chord, Some(order.name.clone()), &degrees, &keys))
+            let order = Some(order.name.clone());
+            Ok(spelled(chord, order, &degrees, &keys, ascii))
         })
         .collect()
 }
 
-fn spelled(chord: Chord, order: Option<String>, degrees: &[Degree], keys: &[Key]) -> Spelled {
-    let names = degrees.iter().filter_map(|degree| chord.name(*degree));
+fn spelled(
+    chord: Chord,
+    order: Option<String>,
+    degrees: &[Degree],
+    keys: &[Key],
+    ascii: bool,
+) -> Spelled {
+    let written = |name: Name| {
+        if ascii {
+            name.ascii()
+        } else {
+            name.to_string()
+        }
+    };
+    let names: Vec<Name> = degrees
+        .iter()
+        .filter_map(|degree| chord.name(*degree))
+        .collect();
 
     Spelled {
-        symbol: symbol::print(chord, symbol::Style::DEFAULT),
-        degrees: degrees.iter().map(ToString::to_string).collect(),
-        strict: names.clone().map(|name| name.to_string()).collect(),
-        print: names.map(|name| name.in_print().to_string()).collect(),
+        symbol: if ascii {
+            symbol::ascii(chord)
+        } else {
+            symbol::print(chord, symbol::Style::DEFAULT)
+        },
+        degrees: degrees
+            .iter()
+            .map(|degree| {
+                if ascii {
+                    degree.ascii().to_owned()
+                } else {
+                    degree.to_string()
+                }
+            })
+            .collect(),
+        strict: names.iter().map(|name| written(*name)).collect(),
+        print: names.iter().map(|name| written(name.in_print())).collect(),
         keys: keys.iter().map(|key| key.number()).collect(),
         warnings: if order.is_some() {
             low_interval_faults(keys, chord.root.class())

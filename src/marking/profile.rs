@@ -5,7 +5,7 @@ use super::item::Marked;
 use super::run;
 use super::statistics::{self, Confusion};
 use crate::exam::form::{Item, Task};
-use crate::exam::script::Exam;
+use crate::exam::script::{Exam, Pace};
 use crate::theory::quality::Quality;
 use crate::time::Time;
 
@@ -129,11 +129,12 @@ fn gap(quality: Quality, form: &str, cells: &[Cell], shown: &[(&Item, &Marked)])
             .zip(&run.chords)
             .filter(|(chord, _)| chord.chord.quality == quality);
         for (_, chord) in of_quality {
-            if run.lag.is_some() || run.chords.iter().all(|chord| chord.complete.is_none()) {
-                in_tempo.1 += 1;
-                in_tempo.0 += usize::from(chord.harmony == run::Step::Right);
-            } else {
-                in_free.extend(chord.complete);
+            match task.pace {
+                Pace::Tempo { .. } => {
+                    in_tempo.1 += 1;
+                    in_tempo.0 += usize::from(chord.harmony == run::Step::Right);
+                }
+                Pace::Free { .. } => in_free.extend(chord.complete),
             }
         }
     }
