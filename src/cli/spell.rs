@@ -35,6 +35,9 @@ struct Spelled {
     /// As parts print it: no double accidentals.
     print: Vec<String>,
     keys: Vec<u8>,
+    /// The slash bass, lowest of all.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bass: Option<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     warnings: Vec<String>,
 }
@@ -155,6 +158,7 @@ fn spelled(
         strict: names.iter().map(|name| written(*name)).collect(),
         print: names.iter().map(|name| written(name.in_print())).collect(),
         keys: keys.iter().map(|key| key.number()).collect(),
+        bass: chord.bass.map(written),
         warnings: if order.is_some() {
             low_interval_faults(keys, chord.root.class())
         } else {
@@ -177,6 +181,9 @@ fn line(spelled: &Spelled) -> String {
     let _ = writeln!(out, "  print    {}", spelled.print.join(" "));
     let keys: Vec<String> = spelled.keys.iter().map(ToString::to_string).collect();
     let _ = writeln!(out, "  keys     {}", keys.join(" "));
+    if let Some(bass) = &spelled.bass {
+        let _ = writeln!(out, "  bass     {bass}");
+    }
     for warning in &spelled.warnings {
         let _ = writeln!(out, "  note     {warning}");
     }
