@@ -1,3 +1,8 @@
-//! Where events come from: devices and performance files.
+//! Where events come from and sound goes to: devices and performance files.
 
+pub mod fake_speaker;
+pub mod metronome;
 pub mod performance;
+#[cfg(feature = "kiosk")]
+pub mod playback;
+pub mod speaker;

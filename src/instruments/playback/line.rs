@@ -1,0 +1,305 @@
+//! One open stream to one device.
+
+use std::num::NonZero;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::mpsc::{self, Sender};
+use std::sync::{Arc, OnceLock};
+use std::time::Duration;
+
+use cpal::traits::{DeviceTrait, StreamTrait};
+use cpal::{
+    BufferSize, ErrorKind, FromSample, HostId, SampleFormat, SizedSample, StreamConfig,
+    SupportedBufferSize, SupportedStreamConfig,
+};
+use rodio::source::UniformSourceIterator;
+
+use super::deck::{Deck, Order};
+use super::stamp::{Marks, Stamp};
+use super::{Setup, device};
+use crate::instruments::speaker::{Clip, Error, Level, RATE};
+use crate::time::Time;
+
+/// Frames at a time where nothing else is asked: 10.7 ms.
+const BUFFER: u32 = 512;
+/// The same where the program speaks to the driver itself, which runs dry at 512: 21.3 ms.
+const BUFFER_ALSA: u32 = 1_024;
+/// How long a device may take to open.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// An open stream, which ends when dropped.
+pub(super) struct Line {
+    stream: cpal::Stream,
+    orders: Sender<Order>,
+    stamp: Stamp,
+    fault: Arc<Fault>,
+    id: String,
+    name: String,
+    host: HostId,
+    config: StreamConfig,
+    buffer: u32,
+}
+
+/// What the device complained of: the first fatal complaint counts and the rest is dropped, as a
+/// dying server may send a million a second.
+#[derive(Default)]
+struct Fault {
+    fatal: OnceLock<cpal::Error>,
+    gaps: AtomicU64,
+}
+
+/// Opens the device that is meant.
+pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> {
+    let device = device::find(setup, known)?;
+    let name = device::name(&device);
+    let refused = |error: cpal::Error| device::refused(&name, &error);
+
+    let id = device.id().map_err(refused)?;
+    let supported = choose(&device).map_err(refused)?;
+    let asked = setup.buffer.unwrap_or_else(|| usual_buffer(id.host()));
+    let config = StreamConfig {
+        channels: supported.channels(),
+        sample_rate: supported.sample_rate(),
+        buffer_size: buffer_size(supported.buffer_size(), asked),
+    };
+
+    let (orders, taken) = mpsc::channel();
+    let stamp = Stamp::default();
+    let fault = Arc::<Fault>::default();
+    let tape = Tape::new(Deck::new(taken, stamp.clone()), stamp.clone(), &config)
+        .ok_or_else(|| refused(cpal::Error::new(ErrorKind::UnsupportedConfig)))?;
+
+    let stream = build(
+        &device,
+        supported.sample_format(),
+        config,
+        tape,
+        Arc::clone(&fault),
+    )
+    .map_err(refused)?;
+    stream.play().map_err(refused)?;
+
+    Ok(Line {
+        buffer: stream.buffer_size().unwrap_or(asked),
+        stream,
+        orders,
+        stamp,
+        fault,
+        host: id.host(),
+        id: id.to_string(),
+        name,
+        config,
+    })
+}
+
+impl Line {
+    pub(super) fn id(&self) -> &str {
+        &self.id
+    }
+
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    pub(super) const fn host(&self) -> HostId {
+        self.host
+    }
+
+    pub(super) const fn buffer(&self) -> u32 {
+        self.buffer
+    }
+
+    pub(super) const fn rate(&self) -> u32 {
+        self.config.sample_rate
+    }
+
+    pub(super) fn gaps(&self) -> u64 {
+        self.fault.gaps.load(Ordering::Relaxed)
+    }
+
+    /// Frames asked for so far.
+    pub(super) fn frames(&self) -> u64 {
+        self.stamp.frames()
+    }
+
+    pub(super) fn has_failed(&self) -> bool {
+        self.fault.fatal.get().is_some()
+    }
+
+    /// Sounds a clip; false when the device is gone.
+    pub(super) fn play(&self, clip: Clip, marks: Marks) -> bool {
+        !self.has_failed() && self.orders.send(Order::Play(clip, marks)).is_ok()
+    }
+
+    pub(super) fn stop(&self) {
+        // A stream that takes no orders any more makes no sound either.
+        drop(self.orders.send(Order::Stop));
+    }
+
+    pub(super) fn set_level(&self, level: Level) {
+        drop(self.orders.send(Order::Level(level.factor())));
+    }
+
+    pub(super) fn latency(&self) -> Option<Time> {
+        let lead = self.stamp.lead();
+        (lead > 0).then(|| tenths(i128::from(lead)))
+    }
+
+    /// Turns the stream's time into the room's, which is `now`.
+    pub(super) fn room_time(&self, nanos: u64, now: Time) -> Time {
+        now + tenths(i128::from(nanos) - self.stream.now().as_nanos() as i128)
+    }
+}
+
+/// Nanoseconds to the nearest tenth of a millisecond.
+fn tenths(nanos: i128) -> Time {
+    let tenths = (nanos + 50_000).div_euclid(100_000);
+    Time::from_tenths(i64::try_from(tenths).unwrap_or(i64::MAX))
+}
+
+const fn usual_buffer(host: HostId) -> u32 {
+    #[cfg(any(target_os = "linux", target_os = "freebsd", target_os = "netbsd"))]
+    if matches!(host, HostId::Alsa) {
+        return BUFFER_ALSA;
+    }
+    let _ = host;
+    BUFFER
+}
+
+fn buffer_size(supported: &SupportedBufferSize, asked: u32) -> BufferSize {
+    match *supported {
+        SupportedBufferSize::Range { min, max } if min <= max => {
+            BufferSize::Fixed(asked.clamp(min, max))
+        }
+        _ => BufferSize::Default,
+    }
+}
+
+/// The device's way that needs least converting: 48,000 frames a second, two sides, floats.
+fn choose(device: &cpal::Device) -> Result<SupportedStreamConfig, cpal::Error> {
+    let best = device
+        .supported_output_configs()?
+        .filter(|range| (range.min_sample_rate()..=range.max_sample_rate()).contains(&RATE))
+        .filter_map(|range| Some((rank(range.channels(), range.sample_format())?, range)))
+        .min_by_key(|(rank, _)| *rank);
+
+    match best {
+        Some((_, range)) => Ok(range.with_sample_rate(RATE)),
+        None => device.default_output_config(),
+    }
+}
+
+fn rank(channels: u16, format: SampleFormat) -> Option<(u16, usize)> {
+    let format = FORMATS.iter().position(|known| *known == format)?;
+    let channels = match channels {
+        2 => 0,
+        1 => u16::MAX,
+        more => more,
+    };
+    Some((channels, format))
+}
+
+/// The formats that can be filled, the best first.
+const FORMATS: [SampleFormat; 7] = [
+    SampleFormat::F32,
+    SampleFormat::F64,
+    SampleFormat::I32,
+    SampleFormat::I24,
+    SampleFormat::I16,
+    SampleFormat::U16,
+    SampleFormat::U8,
+];
+
+fn build(
+    device: &cpal::Device,
+    format: SampleFormat,
+    config: StreamConfig,
+    tape: Tape,
+    fault: Arc<Fault>,
+) -> Result<cpal::Stream, cpal::Error> {
+    match format {
+        SampleFormat::F32 => build_as::<f32>(device, config, tape, fault),
+        SampleFormat::F64 => build_as::<f64>(device, config, tape, fault),
+        SampleFormat::I32 => build_as::<i32>(device, config, tape, fault),
+        SampleFormat::I24 => build_as::<cpal::I24>(device, config, tape, fault),
+        SampleFormat::I16 => build_as::<i16>(device, config, tape, fault),
+        SampleFormat::U16 => build_as::<u16>(device, config, tape, fault),
+        SampleFormat::U8 => build_as::<u8>(device, config, tape, fault),
+        _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
+    }
+}
+
+fn build_as<T: SizedSample + FromSample<f32>>(
+    device: &cpal::Device,
+    config: StreamConfig,
+    mut tape: Tape,
+    fault: Arc<Fault>,
+) -> Result<cpal::Stream, cpal::Error> {
+    device.build_output_stream(
+        config,
+        move |data: &mut [T], info: &cpal::OutputCallbackInfo| tape.fill(data, info),
+        move |error| fault.note(error),
+        Some(PATIENCE),
+    )
+}
+
+impl Fault {
+    fn note(&self, error: cpal::Error) {
+        match error.kind() {
+            ErrorKind::Xrun => {
+                let _ = self.gaps.fetch_add(1, Ordering::Relaxed);
+            }
+            // The stream goes on all the same.
+            ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
+            _ => {
+                let _ = self.fatal.set(error);
+            }
+        }
+    }
+}
+
+/// The deck as the device wants it: its rate, its number of channels, its kind of samples.
+struct Tape {
+    source: UniformSourceIterator<Deck>,
+    stamp: Stamp,
+    channels: usize,
+}
+
+impl Tape {
+    fn new(deck: Deck, stamp: Stamp, config: &StreamConfig) -> Option<Self> {
+        const SIDES: NonZero<u16> = NonZero::new(2).expect("two sides");
+
+        Some(Self {
+            source: UniformSourceIterator::new(deck, SIDES, NonZero::new(config.sample_rate)?),
+            stamp,
+            channels: NonZero::new(usize::from(config.channels))?.get(),
+        })
+    }
+
+    fn fill<T: SizedSample + FromSample<f32>>(
+        &mut self,
+        data: &mut [T],
+        info: &cpal::OutputCallbackInfo,
+    ) {
+        let times = info.timestamp();
+        let heard = u64::try_from(times.playback.as_nanos()).unwrap_or(u64::MAX);
+        let lead = times.playback.duration_since(times.callback).as_nanos();
+        let frames = data.len() / self.channels;
+
+        self.stamp
+            .call(heard, u64::try_from(lead).unwrap_or(u64::MAX), frames);
+        for frame in data.chunks_exact_mut(self.channels) {
+            let left = self.source.next().unwrap_or_default();
+            let right = self.source.next().unwrap_or_default();
+
+            match frame {
+                [one] => *one = T::from_sample((left + right) / 2.0),
+                [first, second, others @ ..] => {
+                    *first = T::from_sample(left);
+                    *second = T::from_sample(right);
+                    others.fill(T::EQUILIBRIUM);
+                }
+                [] => {}
+            }
+        }
+    }
+}

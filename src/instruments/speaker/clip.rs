@@ -1,0 +1,47 @@
+//! Rendered sound.
+
+use std::sync::Arc;
+
+use crate::time::Time;
+
+/// Frames a second, everywhere in the program; a device of another rate is converted for.
+pub const RATE: u32 = 48_000;
+
+/// The highest peak a clip may have, −1 dBFS as an amplitude: there the limiter begins.
+pub const CEILING: f32 = 0.891_250_9;
+
+/// Rendered sound, left and right; cheap to clone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clip {
+    /// The frames at [`RATE`], each sample finite and at most [`CEILING`] from zero.
+    pub frames: Arc<[[f32; 2]]>,
+}
+
+impl Clip {
+    /// Makes a clip.
+    pub fn new(frames: Vec<[f32; 2]>) -> Self {
+        Self {
+            frames: frames.into(),
+        }
+    }
+
+    /// How long it sounds, to the nearest tenth of a millisecond.
+    pub fn length(&self) -> Time {
+        time(self.frames.len())
+    }
+
+    /// The largest sample's distance from zero.
+    pub fn peak(&self) -> f32 {
+        self.frames
+            .iter()
+            .flatten()
+            .fold(0.0, |peak, sample| sample.abs().max(peak))
+    }
+}
+
+/// Frames as time, rounded to the nearest tenth of a millisecond.
+fn time(frames: usize) -> Time {
+    let tenths = (frames as i128 * 10_000 + i128::from(RATE) / 2) / i128::from(RATE);
+
+    Time::from_tenths(i64::try_from(tenths).unwrap_or(i64::MAX))
+}
