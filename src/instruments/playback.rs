@@ -10,6 +10,7 @@ mod device;
 mod limiter;
 mod line;
 mod stamp;
+mod tape;
 
 use std::sync::Arc;
 use std::sync::mpsc::{self, Receiver, TryRecvError};
@@ -29,6 +30,8 @@ const LOOK_EVERY: Time = Time::from_ms(500);
 const SILENCE: Time = Time::from_ms(1_000);
 /// How long to wait for a device to open.
 const PATIENCE: Duration = Duration::from_secs(10);
+/// How long to wait for a device to close.
+const CLOSING: Duration = Duration::from_secs(1);
 /// What a single gap between two polls may add to such a silence: when the room itself was held
 /// up, the device is given time to show itself.
 const GLANCE: Time = Time::from_ms(100);
@@ -169,21 +172,29 @@ impl Playback {
         };
     }
 
-    /// Drops a device that failed. Its library may wait for a server that answers no more, so
-    /// that happens in a thread of its own.
     fn lose(&mut self, now: Time) {
         self.sounding = None;
+        self.close(Duration::ZERO, Some(now));
+    }
+
+    /// Lets go of the device. Its library may wait for a server that answers no more, so that
+    /// happens in a thread of its own, which is waited for so long and no longer.
+    fn close(&mut self, patience: Duration, look_at: Option<Time>) {
         let away = State::Away {
-            look_at: Some(now),
+            look_at,
             search: None,
         };
         let State::There { line, .. } = std::mem::replace(&mut self.state, away) else {
             return;
         };
+        let (sender, closed) = mpsc::channel();
+        let closing = thread::Builder::new().spawn(move || {
+            drop(line);
+            let _ = sender.send(());
+        });
 
-        if let Err(error) = thread::Builder::new().spawn(move || drop(line)) {
-            // Without a thread the line has been dropped with the closure that held it.
-            drop(error);
+        if closing.is_ok() {
+            let _ = closed.recv_timeout(patience);
         }
     }
 
@@ -257,6 +268,13 @@ impl Playback {
         watch.frames = frames;
 
         line.has_failed() || watch.silence > SILENCE
+    }
+}
+
+/// A device in good order is closed when the speaker is gone, so that it can be opened again.
+impl Drop for Playback {
+    fn drop(&mut self) {
+        self.close(CLOSING, None);
     }
 }
 

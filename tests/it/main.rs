@@ -4,5 +4,7 @@ mod fuzz;
 mod journals;
 mod performances;
 mod seals;
+#[cfg(feature = "kiosk")]
+mod speakers;
 mod statistics;
 mod theory;

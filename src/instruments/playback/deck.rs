@@ -95,10 +95,7 @@ impl Deck {
                 self.ramp();
                 sum.map(|sample| sample * self.gain)
             }
-            None => {
-                self.gain = self.target;
-                [0.0; 2]
-            }
+            None => [0.0; 2],
         };
         self.done += 1;
         self.limiter.pass(frame)
@@ -116,6 +113,8 @@ impl Deck {
     }
 
     fn obey(&mut self) {
+        let was_silent = self.voices.is_empty();
+
         while let Ok(order) = self.orders.try_recv() {
             match order {
                 Order::Play(clip, marks) => {
@@ -133,6 +132,10 @@ impl Deck {
                 Order::Stop => self.fade(),
                 Order::Level(factor) => self.target = factor,
             }
+        }
+        if was_silent {
+            // Nobody hears a leap in silence, and the first frame has the level asked for.
+            self.gain = self.target;
         }
     }
 

@@ -1,6 +1,5 @@
 //! One open stream to one device.
 
-use std::num::NonZero;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{self, Sender};
 use std::sync::{Arc, OnceLock};
@@ -11,18 +10,18 @@ use cpal::{
     BufferSize, ErrorKind, FromSample, HostId, SampleFormat, SizedSample, StreamConfig,
     SupportedBufferSize, SupportedStreamConfig,
 };
-use rodio::source::UniformSourceIterator;
 
 use super::deck::{Deck, Order};
 use super::stamp::{Marks, Stamp};
+use super::tape::Tape;
 use super::{Setup, device};
 use crate::instruments::speaker::{Clip, Error, Level, RATE};
 use crate::time::Time;
 
-/// Frames at a time where nothing else is asked: 10.7 ms.
-const BUFFER: u32 = 512;
-/// The same where the program speaks to the driver itself, which runs dry at 512: 21.3 ms.
-const BUFFER_ALSA: u32 = 1_024;
+/// Frames at a time where nothing else is asked, 42.7 ms: with half of it a busy machine with two
+/// cores ran dry now and then. Sounds are rendered beforehand and their delay is known, so that
+/// nothing but monitoring asks for less.
+const BUFFER: u32 = 2_048;
 /// How long a device may take to open.
 const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -55,7 +54,7 @@ pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> 
 
     let id = device.id().map_err(refused)?;
     let supported = choose(&device).map_err(refused)?;
-    let asked = setup.buffer.unwrap_or_else(|| usual_buffer(id.host()));
+    let asked = setup.buffer.unwrap_or(BUFFER);
     let config = StreamConfig {
         channels: supported.channels(),
         sample_rate: supported.sample_rate(),
@@ -156,15 +155,6 @@ fn tenths(nanos: i128) -> Time {
     Time::from_tenths(i64::try_from(tenths).unwrap_or(i64::MAX))
 }
 
-const fn usual_buffer(host: HostId) -> u32 {
-    #[cfg(any(target_os = "linux", target_os = "freebsd", target_os = "netbsd"))]
-    if matches!(host, HostId::Alsa) {
-        return BUFFER_ALSA;
-    }
-    let _ = host;
-    BUFFER
-}
-
 fn buffer_size(supported: &SupportedBufferSize, asked: u32) -> BufferSize {
     match *supported {
         SupportedBufferSize::Range { min, max } if min <= max => {
@@ -236,7 +226,12 @@ fn build_as<T: SizedSample + FromSample<f32>>(
 ) -> Result<cpal::Stream, cpal::Error> {
     device.build_output_stream(
         config,
-        move |data: &mut [T], info: &cpal::OutputCallbackInfo| tape.fill(data, info),
+        move |data: &mut [T], info: &cpal::OutputCallbackInfo| {
+            let times = info.timestamp();
+            let [called, stated] = [times.callback, times.playback]
+                .map(|time| u64::try_from(time.as_nanos()).unwrap_or(u64::MAX));
+            tape.fill(data, called, stated);
+        },
         move |error| fault.note(error),
         Some(PATIENCE),
     )
@@ -252,53 +247,6 @@ impl Fault {
             ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
             _ => {
                 let _ = self.fatal.set(error);
-            }
-        }
-    }
-}
-
-/// The deck as the device wants it: its rate, its number of channels, its kind of samples.
-struct Tape {
-    source: UniformSourceIterator<Deck>,
-    stamp: Stamp,
-    channels: usize,
-}
-
-impl Tape {
-    fn new(deck: Deck, stamp: Stamp, config: &StreamConfig) -> Option<Self> {
-        const SIDES: NonZero<u16> = NonZero::new(2).expect("two sides");
-
-        Some(Self {
-            source: UniformSourceIterator::new(deck, SIDES, NonZero::new(config.sample_rate)?),
-            stamp,
-            channels: NonZero::new(usize::from(config.channels))?.get(),
-        })
-    }
-
-    fn fill<T: SizedSample + FromSample<f32>>(
-        &mut self,
-        data: &mut [T],
-        info: &cpal::OutputCallbackInfo,
-    ) {
-        let times = info.timestamp();
-        let heard = u64::try_from(times.playback.as_nanos()).unwrap_or(u64::MAX);
-        let lead = times.playback.duration_since(times.callback).as_nanos();
-        let frames = data.len() / self.channels;
-
-        self.stamp
-            .call(heard, u64::try_from(lead).unwrap_or(u64::MAX), frames);
-        for frame in data.chunks_exact_mut(self.channels) {
-            let left = self.source.next().unwrap_or_default();
-            let right = self.source.next().unwrap_or_default();
-
-            match frame {
-                [one] => *one = T::from_sample((left + right) / 2.0),
-                [first, second, others @ ..] => {
-                    *first = T::from_sample(left);
-                    *second = T::from_sample(right);
-                    others.fill(T::EQUILIBRIUM);
-                }
-                [] => {}
             }
         }
     }

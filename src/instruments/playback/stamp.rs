@@ -7,6 +7,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use crate::instruments::speaker::RATE;
 
+#[cfg(test)]
+mod tests;
+
 /// Not yet.
 const NEVER: u64 = u64::MAX;
 
@@ -43,9 +46,44 @@ impl Default for Marks {
     }
 }
 
-/// What the device told at its latest call for frames.
+/// What the device told at its latest call for frames, for all threads to read.
 #[derive(Clone, Default)]
 pub(super) struct Stamp(Arc<Latest>);
+
+/// What calms the device's own times. It says for each call when the first frame will be heard,
+/// by readings that lag behind on a busy machine; but frames are heard at an even pace, so each
+/// call says the same again of the stream's first frame, and the middle of several is believed.
+#[derive(Default)]
+pub(super) struct Pace {
+    frames: u64,
+    first: [i64; MEMORY],
+    calls: usize,
+}
+
+/// Calls that are remembered: enough to outvote strays, few enough to notice a gap soon.
+const MEMORY: usize = 9;
+
+impl Pace {
+    /// Takes what the device says of a call of so many frames at a rate, in nanoseconds, and
+    /// returns what is believed.
+    pub(super) fn call(&mut self, heard: u64, frames: usize, rate: u32) -> u64 {
+        let played = i128::from(self.frames) * 1_000_000_000 / i128::from(rate);
+        let played = i64::try_from(played).unwrap_or(i64::MAX);
+
+        self.first[self.calls % MEMORY] = i64::try_from(heard)
+            .unwrap_or(i64::MAX)
+            .saturating_sub(played);
+        self.calls += 1;
+        self.frames += frames as u64;
+
+        let mut first = self.first;
+        let known = &mut first[..self.calls.min(MEMORY)];
+        known.sort_unstable();
+        let middle = known[known.len() / 2];
+
+        u64::try_from(middle.saturating_add(played)).unwrap_or(0)
+    }
+}
 
 #[derive(Default)]
 struct Latest {
