@@ -29,7 +29,7 @@ const LOOK_EVERY: Time = Time::from_ms(500);
 /// A device that asks for no frames for so long is as good as gone.
 const SILENCE: Time = Time::from_ms(1_000);
 /// How long to wait for a device to open.
-const PATIENCE: Duration = Duration::from_secs(10);
+const PATIENCE: Duration = Duration::from_secs(20);
 /// How long to wait for a device to close.
 const CLOSING: Duration = Duration::from_secs(1);
 /// What a single gap between two polls may add to such a silence: when the room itself was held
@@ -90,7 +90,8 @@ struct Watch {
 impl Playback {
     /// Opens the output and keeps it open.
     ///
-    /// Waits for the device, some seconds at worst; call it before the sitting.
+    /// Waits until the device plays at an even pace, half a second as a rule and 20 s at worst; call
+    /// it before the sitting.
     ///
     /// # Errors
     ///

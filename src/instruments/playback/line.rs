@@ -3,7 +3,8 @@
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{self, Sender};
 use std::sync::{Arc, OnceLock};
-use std::time::Duration;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, StreamTrait};
 use cpal::{
@@ -22,8 +23,14 @@ use crate::time::Time;
 /// cores ran dry now and then. Sounds are rendered beforehand and their delay is known, so that
 /// nothing but monitoring asks for less.
 const BUFFER: u32 = 2_048;
-/// How long a device may take to open.
-const PATIENCE: Duration = Duration::from_secs(5);
+/// How long a device may take to open, and to ask for its first sounds.
+const PATIENCE: Duration = Duration::from_secs(3);
+/// Between two looks whether it has.
+const GLANCE: Duration = Duration::from_millis(5);
+/// How often to try to open it.
+const TRIES: usize = 5;
+/// Between two tries.
+const PAUSE: Duration = Duration::from_millis(50);
 
 /// An open stream, which ends when dropped.
 pub(super) struct Line {
@@ -46,14 +53,27 @@ struct Fault {
     gaps: AtomicU64,
 }
 
-/// Opens the device that is meant.
+/// Opens the device that is meant, and waits until it plays at an even pace.
 pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> {
     let device = device::find(setup, known)?;
-    let name = device::name(&device);
+
+    // On a busy machine a driver may stumble over its first sounds and play well the next time.
+    let mut tries = 1;
+    loop {
+        match start(&device, setup) {
+            Err(_) if tries < TRIES => thread::sleep(PAUSE),
+            result => return result,
+        }
+        tries += 1;
+    }
+}
+
+fn start(device: &cpal::Device, setup: &Setup) -> Result<Line, Error> {
+    let name = device::name(device);
     let refused = |error: cpal::Error| device::refused(&name, &error);
 
     let id = device.id().map_err(refused)?;
-    let supported = choose(&device).map_err(refused)?;
+    let supported = choose(device).map_err(refused)?;
     let asked = setup.buffer.unwrap_or(BUFFER);
     let config = StreamConfig {
         channels: supported.channels(),
@@ -68,7 +88,7 @@ pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> 
         .ok_or_else(|| refused(cpal::Error::new(ErrorKind::UnsupportedConfig)))?;
 
     let stream = build(
-        &device,
+        device,
         supported.sample_format(),
         config,
         tape,
@@ -76,6 +96,7 @@ pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> 
     )
     .map_err(refused)?;
     stream.play().map_err(refused)?;
+    settle(&stamp, &fault).map_err(refused)?;
 
     Ok(Line {
         buffer: stream.buffer_size().unwrap_or(asked),
@@ -88,6 +109,26 @@ pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> 
         name,
         config,
     })
+}
+
+/// Waits until the device has asked for sound so often that its times can be believed; one that
+/// asks for none would stay silent for ever.
+fn settle(stamp: &Stamp, fault: &Fault) -> Result<(), cpal::Error> {
+    let start = Instant::now();
+
+    while !stamp.is_settled() {
+        if let Some(error) = fault.fatal.get() {
+            return Err(error.clone());
+        }
+        if start.elapsed() > PATIENCE {
+            return Err(cpal::Error::with_message(
+                ErrorKind::BackendError,
+                "it asks for no sound",
+            ));
+        }
+        thread::sleep(GLANCE);
+    }
+    Ok(())
 }
 
 impl Line {

@@ -108,6 +108,11 @@ impl Stamp {
         self.0.calls.load(Ordering::Acquire)
     }
 
+    /// Whether there were calls enough for their times to be believed.
+    pub(super) fn is_settled(&self) -> bool {
+        self.calls() >= MEMORY as u64
+    }
+
     /// Frames asked for so far.
     pub(super) fn frames(&self) -> u64 {
         self.0.frames.load(Ordering::Acquire)
