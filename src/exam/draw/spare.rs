@@ -10,23 +10,21 @@ use crate::exam::chance::Chance;
 /// A spare item follows the voided one and stands before the one that comes next, so of all that
 /// are free those are taken that may do so at the most places of their cell.
 pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Chance) -> Vec<Pick> {
-    let mut taken = pool.no_items();
-    for pick in picks {
-        pool.add(&mut taken, *pick);
-    }
     let mut spare = Vec::new();
-
     if percent == 0 {
         return spare;
     }
 
-    // The roots that may not come in the place of each item.
+    let mut taken = pool.no_items();
+    for pick in picks {
+        pool.add(&mut taken, *pick);
+    }
+    // The roots that may not come in the place of each item; all, once one is found that may.
     let mut barred: Vec<u16> = (0..picks.len()).map(|at| barred(pool, picks, at)).collect();
 
     for (i, cell) in pool.cells.iter().enumerate() {
         let share = (cell.count * u32::from(percent)).div_ceil(100);
-        // Cold items have few roots to choose from: a second one helps where the first may not
-        // stand.
+        // Cold items have few roots to choose from: a second one helps where the first was used.
         let least = if pool.cold && !pool.round { 2 } else { 1 };
         let asked = picks
             .iter()
@@ -35,11 +33,9 @@ pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Cha
 
         for _ in 0..share.max(least) {
             let mut places = [0usize; 12];
-            for (pick, barred) in picks.iter().zip(&barred) {
-                if usize::from(pick.cell) == i {
-                    for root in classes(cell.roots & !barred) {
-                        places[usize::from(root)] += 1;
-                    }
+            for (_, barred) in of_same(picks, &mut barred, i) {
+                for root in classes(cell.roots & !*barred) {
+                    places[usize::from(root)] += 1;
                 }
             }
             // Of equals, one whose chord the section does not have in another order.
@@ -50,22 +46,12 @@ pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Cha
             let best = classes(open)
                 .filter(|root| worth(*root) == most)
                 .fold(0, |set, root| set | 1 << root);
-            let Some(pick) = one_of(best, chance).and_then(|root| {
-                let variants = cell.things.len();
-                let start = chance.below(variants);
-                (0..variants)
-                    .map(|turn| Pick {
-                        cell: i as u16,
-                        root,
-                        variant: ((start + turn) % variants) as u8,
-                    })
-                    .find(|pick| !pool.has(&taken, *pick))
-            }) else {
+            let Some(pick) = on_one_of(pool, i, best, &taken, chance) else {
                 break;
             };
 
-            for (other, barred) in picks.iter().zip(&mut barred) {
-                if other.cell == pick.cell && *barred & 1 << pick.root == 0 {
+            for (_, barred) in of_same(picks, &mut barred, i) {
+                if *barred & 1 << pick.root == 0 {
                     *barred = 0xfff;
                 }
             }
@@ -75,6 +61,39 @@ pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Cha
     }
 
     spare
+}
+
+/// Goes through the items of a cell, each with what belongs to it.
+fn of_same<'a, T>(
+    picks: &'a [Pick],
+    all: &'a mut [T],
+    cell: usize,
+) -> impl Iterator<Item = (&'a Pick, &'a mut T)> {
+    picks
+        .iter()
+        .zip(all)
+        .filter(move |(pick, _)| usize::from(pick.cell) == cell)
+}
+
+/// Draws an item of a cell on one of some roots.
+fn on_one_of(
+    pool: &Pool,
+    cell: usize,
+    roots: u16,
+    taken: &Items,
+    chance: &mut Chance,
+) -> Option<Pick> {
+    let root = one_of(roots, chance)?;
+    let variants = pool.cells[cell].things.len();
+    let start = chance.below(variants);
+
+    (0..variants)
+        .map(|turn| Pick {
+            cell: cell as u16,
+            root,
+            variant: ((start + turn) % variants) as u8,
+        })
+        .find(|pick| !pool.has(taken, *pick))
 }
 
 /// Counts the places where no item of the cell could stand instead, the form's own left out.

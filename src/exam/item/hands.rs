@@ -1,5 +1,8 @@
 //! Items for the hands: what is asked, and how the prompt says it.
 
+#[cfg(test)]
+mod tests;
+
 use std::fmt::Write as _;
 use std::sync::Arc;
 
