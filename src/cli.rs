@@ -9,6 +9,7 @@ mod export;
 mod form;
 mod load;
 mod remark;
+mod render;
 mod replay;
 mod sign;
 mod sit;
@@ -47,6 +48,8 @@ enum Verb {
     Sign(sign::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
+    /// Write the sounds of a form's ear items as WAV files
+    Render(render::Arguments),
     /// Write the performance of a stored result as a MIDI file
     Export(export::Arguments),
     /// Print completions for a shell
@@ -95,6 +98,7 @@ pub fn run() -> ExitCode {
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
+        Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),
         Verb::Completions(arguments) => completions::run(&arguments),
     };
