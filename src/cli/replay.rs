@@ -1,6 +1,7 @@
 //! A performance file played through a sitting.
 
 use super::Fault;
+use crate::exam::form::Task;
 use crate::instruments::performance::{Kind, Performance};
 use crate::marking::event::Action;
 use crate::sitting::{Event, Sitting};
@@ -10,7 +11,7 @@ use crate::time::Time;
 /// Plays a performance through a sitting, to its end; every event goes to `record` first.
 ///
 /// # Errors
-/// Refuses markers for items that the form does not have, and what `record` refuses.
+/// Refuses markers for items that can't be shown, and what `record` refuses.
 pub(super) fn play(
     sitting: &mut Sitting,
     performance: &Performance,
@@ -19,7 +20,10 @@ pub(super) fn play(
 ) -> Result<(), Fault> {
     for happened in &performance.events {
         let at = offset + happened.at;
-        let Some(event) = event(sitting, &happened.kind, at)? else {
+        if let Kind::Item(number) = happened.kind {
+            check(sitting, number, happened.at)?;
+        }
+        let Some(event) = event(&happened.kind) else {
             continue;
         };
         record(at, &event)?;
@@ -34,6 +38,9 @@ pub(super) fn finish(
     sitting: &mut Sitting,
     record: &mut dyn FnMut(Time, &Event) -> Result<(), Fault>,
 ) -> Result<(), Fault> {
+    if sitting.end().is_some() {
+        return Ok(());
+    }
     let open = sitting.open_item();
 
     // An item that is open when the file ends still closes by itself.
@@ -50,33 +57,66 @@ pub(super) fn finish(
     Ok(())
 }
 
-fn event(sitting: &Sitting, kind: &Kind, at: Time) -> Result<Option<Event>, Fault> {
+/// Refuses a marker for an item that the form does not have, that has no prompt, or that was shown
+/// already.
+fn check(sitting: &Sitting, number: u32, at: Time) -> Result<(), Fault> {
+    let form = sitting.form();
+    let wrong = |what: String| {
+        Err(Fault::new(format_args!(
+            "marker `item {number}` at {at} ms: {what}"
+        )))
+    };
+
+    match form.item(number).map(|item| &item.task) {
+        None => {
+            let last = form.items.len();
+            let spare = match form.reserve.len() {
+                0 => String::new(),
+                spare => format!(" and spare ones up to {}", last + spare),
+            };
+            wrong(format!(
+                "form {} has items 1 to {last}{spare}; check that the performance is of this form",
+                form.code
+            ))
+        }
+        Some(Task::Panel(_)) => {
+            wrong("a person marks this item, it has no prompt; take the marker out".to_owned())
+        }
+        Some(_) => {
+            let before = sitting
+                .showings()
+                .iter()
+                .rfind(|showing| showing.number == number && showing.voided.is_none());
+            match before {
+                Some(before) => wrong(format!(
+                    "this item was shown at {} ms and not voided; each counts once",
+                    before.shown
+                )),
+                None => Ok(()),
+            }
+        }
+    }
+}
+
+fn event(kind: &Kind) -> Option<Event> {
     let key = |number: u8| Key::new(i64::from(number)).ok();
 
-    Ok(match kind {
+    Some(match kind {
         Kind::Down {
             key: number,
             velocity,
-        } => key(*number).map(|key| Event::Did(Action::Down(key, *velocity))),
-        Kind::Up { key: number } => key(*number).map(|key| Event::Did(Action::Up(key))),
-        Kind::Pedal { value } => Some(Event::Did(Action::Pedal(*value))),
-        Kind::Answer(text) => Some(Event::Did(Action::Answer(text.clone()))),
-        Kind::Hear => Some(Event::Did(Action::Hear)),
-        Kind::Void(reason) => Some(Event::Voided {
+        } => Event::Did(Action::Down(key(*number)?, *velocity)),
+        Kind::Up { key: number } => Event::Did(Action::Up(key(*number)?)),
+        Kind::Pedal { value } => Event::Did(Action::Pedal(*value)),
+        Kind::Answer(text) => Event::Did(Action::Answer(text.clone())),
+        Kind::Hear => Event::Did(Action::Hear),
+        Kind::Sounded => Event::Sounded,
+        Kind::Added(extra) => Event::TimeAdded(*extra),
+        Kind::Void(reason) => Event::Voided {
             reason: reason.clone(),
             by: String::new(),
-        }),
-        Kind::Stop(reason) => Some(Event::Stopped(reason.clone())),
-        Kind::Item(number) => {
-            if sitting.form().item(*number).is_none() {
-                let last = sitting.form().items.len();
-                return Err(Fault::new(format_args!(
-                    "marker `item {number}` at {at} ms: form {} has items 1 to {last} and spare ones up to {}; check that the performance is of this form",
-                    sitting.form().code,
-                    last + sitting.form().reserve.len()
-                )));
-            }
-            Some(Event::Shown(*number))
-        }
+        },
+        Kind::Stop(reason) => Event::Stopped(reason.clone()),
+        Kind::Item(number) => Event::Shown(*number),
     })
 }
