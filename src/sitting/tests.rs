@@ -227,7 +227,7 @@ impl Room {
 
         all()
             .find(|showing| showing.voided.is_none())
-            .or_else(|| all().last())
+            .or_else(|| all().next_back())
             .expect("the item was shown")
     }
 

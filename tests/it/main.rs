@@ -4,5 +4,6 @@ mod fuzz;
 mod journals;
 mod performances;
 mod seals;
+mod sittings;
 mod statistics;
 mod theory;
