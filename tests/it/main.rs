@@ -3,6 +3,7 @@
 mod fuzz;
 mod journals;
 mod performances;
+mod results;
 mod seals;
 mod sittings;
 mod statistics;
