@@ -1,5 +1,6 @@
 //! One integration binary; a module a subject.
 
+mod cli;
 mod fuzz;
 mod journals;
 mod performances;
