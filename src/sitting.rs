@@ -19,10 +19,10 @@ pub use event::{Effect, Event, Incident};
 
 use crate::exam::form::{Form, Item, Task};
 use crate::exam::script::{Exam, Kind};
+use crate::fraction::Fraction;
 use crate::marking::asked::Asked;
 use crate::marking::capture::{APART, Capture};
 use crate::marking::event::Action;
-use crate::marking::fraction::Fraction;
 use crate::marking::hearing::Clock;
 use crate::marking::item::{self, Allowance};
 use crate::marking::run;

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::{End, Fault, complain, disk, load, say};
 use crate::exam::script::Exam;
-use crate::marking::fraction;
+use crate::fraction;
 use crate::results::{document, seal};
 use crate::sitting::outcome::{Outcome, outcome};
 

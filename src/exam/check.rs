@@ -58,9 +58,7 @@ fn names(exam: &Exam, places: &Places, out: &Diagnostics) {
 fn marks(exam: &Exam, places: &Places, out: &Diagnostics) {
     let points = exam.points();
     let print = |hundredths: u32| {
-        crate::marking::fraction::hundredths(crate::marking::fraction::from_hundredths(i64::from(
-            hundredths,
-        )))
+        crate::fraction::hundredths(crate::fraction::from_hundredths(i64::from(hundredths)))
     };
 
     if let (Some(pass), Some(place)) = (exam.pass, &places.pass) {

@@ -2,7 +2,7 @@
 
 use super::guessing::distinguishable;
 use super::uncertainty::StandardError;
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 
 /// Said of a mark near the pass mark.
 pub const NEAR_PASS: &str = "within one standard error of the pass mark: the examiner decides";
