@@ -18,7 +18,11 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
-    let key = arguments.public_key.as_ref().map(load::text).transpose()?;
+    let key = arguments
+        .public_key
+        .as_deref()
+        .map(load::text)
+        .transpose()?;
     let mut fine = true;
 
     for path in &arguments.results {
@@ -34,7 +38,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     Ok(if fine { End::Fine } else { End::Faults })
 }
 
-fn check(path: &PathBuf, key: Option<&str>) -> Result<String, Fault> {
+fn check(path: &Path, key: Option<&str>) -> Result<String, Fault> {
     let text = load::text(path)?;
     let verified = seal::audit(&text)?;
     let short = seal::short(&verified.head);
