@@ -1,8 +1,14 @@
 //! One integration binary; a module a subject.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test may unwrap as a test does"
+)]
 
+mod demo;
 mod fuzz;
 mod journals;
 mod performances;
 mod seals;
 mod statistics;
 mod theory;
+mod tidy;
