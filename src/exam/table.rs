@@ -1,6 +1,6 @@
 //! Reading a TOML table field by field, with spans, collecting every fault.
 //!
-//! [`source`] turns bytes into text, [`parse`] text into a [`Document`], and the getters of
+//! [`source`] turns bytes into text, [`parse()`] text into a [`Document`], and the getters of
 //! [`Table`] and [`Value`] read it. A getter that finds something wrong records it and returns
 //! nothing; the reader goes on, so that one run tells everything.
 

@@ -69,7 +69,7 @@ pub fn feedback_note(items: usize) -> Option<&'static str> {
     (items < FEWEST_ITEMS).then_some(FEEDBACK)
 }
 
-/// Returns [`GUESSING`] where the score is not [`distinguishable`](super::distinguishable);
+/// Returns [`GUESSING`] where the score is not [`distinguishable`];
 /// without items there is nothing to say.
 pub fn guessing_note(right: usize, options: &[u32]) -> Option<&'static str> {
     (!options.is_empty() && !distinguishable(right, options)).then_some(GUESSING)
