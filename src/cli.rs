@@ -9,7 +9,7 @@ mod export;
 mod form;
 mod load;
 mod remark;
-mod replay;
+pub mod replay;
 mod sign;
 mod sit;
 mod spell;

@@ -82,6 +82,17 @@ pub(super) fn code(text: Option<&str>) -> Result<Code, Fault> {
     text.map_or(Ok(Code::FIRST), |text| Ok(Code::parse(text)?))
 }
 
+/// Puts the name of a file before what is wrong with it, where it is not there already.
+pub(super) fn placed(path: &Path, fault: &str) -> String {
+    let name = format!("{}: ", path.display());
+
+    if fault.starts_with(&name) {
+        fault.to_owned()
+    } else {
+        name + fault
+    }
+}
+
 /// The largest performance file: a million events are some ten megabytes.
 const LARGEST: u64 = 256 << 20;
 

@@ -1,7 +1,5 @@
 //! `sit`: sit an exam from a performance file, mark it and store the result.
 
-mod summary;
-
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -18,9 +16,15 @@ use crate::results::document::{self, Given};
 use crate::results::seal;
 use crate::sitting::journal::Writer;
 use crate::sitting::outcome::outcome;
-use crate::sitting::{Event, Sitting, wire};
+use crate::sitting::{Event, Sitting, resume, wire};
 use crate::time::Time;
 
+mod summary;
+
+/// Sit an exam from a performance file, mark it and store the result.
+///
+/// Prints the mark summary and where the result is. Nothing is overwritten: each sitting gives a
+/// new file. Give the same time factor and extra hearings as the candidate had.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The exam script; with --resume the one in the journal is used
@@ -57,7 +61,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE", conflicts_with = "resume")]
     journal: Option<PathBuf>,
     /// Take up a sitting from its journal: the item that was open is voided and replaced
-    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started"])]
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started", "time_factor", "extra_hearings"])]
     resume: Option<PathBuf>,
     /// Print the mark summary as JSON
     #[arg(long)]
@@ -75,7 +79,7 @@ struct Room {
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let performance = match &arguments.performance {
-        Some(path) => Some(read_performance(path)?),
+        Some(path) => Some(read_performance(path, arguments.resume.is_some())?),
         None => None,
     };
     let mut room = match &arguments.resume {
@@ -83,6 +87,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         None => begin(arguments, performance.as_ref())?,
     };
     let marks = panel(arguments, &room.sitting)?;
+    if let Some(performance) = &performance {
+        compare(performance, &room.sitting);
+    }
 
     {
         let Room {
@@ -117,16 +124,21 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     if arguments.json {
         say(&summary::json(&room, &outcome, &path, &digest)?);
     } else {
-        say(&summary::summary(&room, &outcome, &path, &digest));
+        say(&summary::text(&room, &outcome, &path, &digest));
     }
 
     Ok(End::Fine)
 }
 
-fn read_performance(path: &Path) -> Result<Performance, Fault> {
+fn read_performance(path: &Path, goes_on: bool) -> Result<Performance, Fault> {
     let bytes = load::bytes(path)?;
-    let performance = performance::read(&bytes)
-        .map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
+    let read = if goes_on {
+        performance::read_on
+    } else {
+        performance::read
+    };
+    let performance =
+        read(&bytes).map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
 
     for note in &performance.notes {
         complain(&format!("{}: note: {note}", path.display()));
@@ -135,18 +147,30 @@ fn read_performance(path: &Path) -> Result<Performance, Fault> {
     Ok(performance)
 }
 
+/// Says where a performance names another exam or form than the one it is marked as.
+fn compare(performance: &Performance, sitting: &Sitting) {
+    let exam = &sitting.exam().name;
+    let code = sitting.form().code;
+
+    if let Some(named) = performance.exam.as_ref().filter(|named| *named != exam) {
+        complain(&format!(
+            "note: the performance says that it is of exam {named}, it is marked as {exam}"
+        ));
+    }
+    if let Some(named) = &performance.form
+        && load::code(Some(named)).is_ok_and(|named| named != code)
+    {
+        complain(&format!(
+            "note: the performance says that it is of form {named}, it is marked as form {code}"
+        ));
+    }
+}
+
 fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Room, Fault> {
     let path = arguments.exam.as_deref().unwrap_or(Path::new(""));
     let (exam, source) = load::exam(path)?;
     let named = performance.and_then(|performance| performance.form.as_deref());
     let code = load::code(arguments.form.as_deref().or(named))?;
-    if let (Some(asked), Some(named)) = (&arguments.form, named)
-        && load::code(Some(named)).is_ok_and(|named| named != code)
-    {
-        complain(&format!(
-            "note: the performance says that it is of form {named}, it is marked as form {asked}"
-        ));
-    }
     let factor = factor(&exam, arguments.time_factor)?;
     let form = draw::draw(&exam, code)?;
     let given = Given {
@@ -156,7 +180,7 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
         started: started(arguments.started.as_deref())?,
         instrument: "performance file".to_owned(),
         script: source,
-        remark_of: None,
+        remark: None,
         journal: None,
     };
     let allowance = Allowance {
@@ -195,49 +219,9 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
 
 /// Takes a sitting up again where its journal ends.
 fn resume(path: &Path) -> Result<Room, Fault> {
-    let place =
-        |error: &dyn std::fmt::Display| Fault::new(format_args!("{}: {error}", path.display()));
     let (file, reading) = disk::JournalFile::open(path)?;
-    let torn = reading.torn;
-    let writer = reading.writer();
-    let mut bodies = reading.bodies.iter();
-    let header: wire::Header = bodies
-        .next()
-        .ok_or_else(|| place(&"expected the journal of a sitting, found an empty file"))
-        .and_then(|body| serde_json::from_str(body.get()).map_err(|error| place(&error)))?;
-    if header.generator != GENERATOR {
-        return Err(place(&format_args!(
-            "this sitting's form was drawn by generator {}, this program has generator {GENERATOR}",
-            header.generator
-        )));
-    }
-    let (exam, diagnostics) = crate::exam::read::read(&header.script, &header.exam);
-    let exam = exam.ok_or_else(|| {
-        let first = diagnostics
-            .first()
-            .map_or("", |first| first.message.as_str());
-        place(&format_args!(
-            "the exam script in the journal has faults: {first}"
-        ))
-    })?;
-    let form = draw::draw(&exam, load::code(Some(&header.form))?)?;
-    let mut sitting = Sitting::new(
-        exam,
-        form,
-        Allowance {
-            factor: header.factor,
-            hearings: header.hearings,
-        },
-    );
-
-    for (i, body) in bodies.enumerate() {
-        let line: wire::Line = serde_json::from_str(body.get())
-            .map_err(|error| place(&format_args!("line {}: {error}", i + 2)))?;
-        let event = line
-            .event()
-            .ok_or_else(|| place(&format_args!("line {}: a number is out of range", i + 2)))?;
-        drop(sitting.update(event, line.at()));
-    }
+    let (header, sitting) = resume::sitting(&reading)
+        .map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
     let mut room = Room {
         given: Given {
             program: env!("CARGO_PKG_VERSION").to_owned(),
@@ -246,21 +230,16 @@ fn resume(path: &Path) -> Result<Room, Fault> {
             started: header.started,
             instrument: header.instrument,
             script: header.script,
-            remark_of: None,
+            remark: None,
             journal: None,
         },
         offset: sitting.now(),
         sitting,
         journal: Some(file),
-        writer,
+        writer: reading.writer(),
     };
-    let why = if torn {
-        "the program ended while it was writing"
-    } else {
-        "the program ended"
-    };
-    for event in [Event::Paused(why.to_owned()), Event::Resumed] {
-        let at = room.offset;
+
+    for (at, event) in resume::interruption(&room.sitting, reading.torn) {
         keep(&mut room.journal, &mut room.writer, at, &event)?;
         drop(room.sitting.update(event, at));
     }

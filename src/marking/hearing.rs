@@ -60,6 +60,11 @@ impl Clock {
         self.handed_in.unwrap_or(self.limit + self.stopped)
     }
 
+    /// Gives more time.
+    pub fn extend(&mut self, extra: Time) {
+        self.limit += extra;
+    }
+
     /// Returns how many hearings have been used.
     pub const fn used(&self) -> u8 {
         self.used

@@ -9,6 +9,7 @@ mod fuzz;
 mod journals;
 mod performances;
 mod seals;
+mod sittings;
 mod statistics;
 mod theory;
 mod tidy;

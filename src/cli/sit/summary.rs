@@ -1,15 +1,14 @@
-//! The mark summary of a sitting: in words, and for machines.
+//! What `sit` prints of a marked sitting.
 
 use std::fmt::Write as _;
 use std::path::Path;
 
 use serde::Serialize;
 
+use super::super::Fault;
 use super::Room;
-use crate::cli::Fault;
 use crate::exam::script::Exam;
 use crate::fraction;
-use crate::marking::reason;
 use crate::sitting::outcome::Outcome;
 use crate::theory::symbol;
 use crate::time::Time;
@@ -39,7 +38,7 @@ struct SectionSummary {
     hurdle_passed: Option<bool>,
 }
 
-/// The mark summary, for machines.
+/// The mark summary as JSON, on one line.
 pub(super) fn json(
     room: &Room,
     outcome: &Outcome<'_>,
@@ -86,7 +85,7 @@ fn band(outcome: &Outcome<'_>) -> String {
 }
 
 /// The mark summary, in words.
-pub(super) fn summary(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> String {
+pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> String {
     let exam = room.sitting.exam();
     let total = &outcome.grade.total;
     let mut out = String::new();
@@ -107,12 +106,12 @@ pub(super) fn summary(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &
     let _ = writeln!(
         out,
         "{}: {} of {} marks{passed}",
-        reason::capital(&band(outcome)),
+        crate::marking::reason::capital(&band(outcome)),
         fraction::hundredths(total.mark),
         whole(total.out_of)
     );
     for note in &total.notes {
-        let _ = writeln!(out, "  {}.", reason::capital(note));
+        let _ = writeln!(out, "  {}.", crate::marking::reason::capital(note));
     }
     out.push('\n');
 

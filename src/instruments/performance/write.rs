@@ -91,6 +91,8 @@ fn words(kind: &Kind) -> String {
         Kind::Item(number) => text::join("item", &number.to_string()),
         Kind::Answer(answer) => text::join("answer", answer),
         Kind::Hear => "hear".to_owned(),
+        Kind::Sounded => "sounded".to_owned(),
+        Kind::Added(extra) => text::join("added", &extra.to_string()),
         Kind::Void(reason) => text::join("void", reason),
         Kind::Stop(reason) => text::join("stop", reason),
         Kind::Down { .. } | Kind::Up { .. } | Kind::Pedal { .. } => String::new(),
@@ -122,8 +124,11 @@ fn kind<'a>(kind: &Kind, words: &'a [u8]) -> TrackEventKind<'a> {
             })
         }
         Kind::Item(_) => TrackEventKind::Meta(MetaMessage::Marker(words)),
-        Kind::Answer(_) | Kind::Hear | Kind::Void(_) | Kind::Stop(_) => {
-            TrackEventKind::Meta(MetaMessage::Text(words))
-        }
+        Kind::Answer(_)
+        | Kind::Hear
+        | Kind::Sounded
+        | Kind::Added(_)
+        | Kind::Void(_)
+        | Kind::Stop(_) => TrackEventKind::Meta(MetaMessage::Text(words)),
     }
 }
