@@ -3,6 +3,7 @@
 mod fuzz;
 mod journals;
 mod performances;
+mod scripts;
 mod seals;
 mod statistics;
 mod theory;
