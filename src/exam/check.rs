@@ -4,6 +4,7 @@ pub(super) mod pool;
 
 use std::ops::Range;
 
+use self::pool::Seats;
 use super::code::Code;
 use super::diagnostic::Diagnostics;
 use super::draw;
@@ -138,9 +139,7 @@ fn hurdles(outline: &Outline<'_>, out: &Diagnostics) {
 }
 
 fn marks(outline: &Outline<'_>, out: &Diagnostics) {
-    let Some(points) = points(outline) else {
-        return;
-    };
+    let points = points(outline);
 
     for part in outline.parts {
         if let Some(own) = &part.points
@@ -148,13 +147,16 @@ fn marks(outline: &Outline<'_>, out: &Diagnostics) {
         {
             let message = "a section of 0 points counts for nothing";
             let help = Some("give it points".to_owned());
-            if points == 0 {
+            if points == Some(0) {
                 out.fault(own.span.clone(), message, help);
             } else {
                 out.warning(own.span.clone(), message, help);
             }
         }
     }
+    let Some(points) = points else {
+        return;
+    };
     if outline.parts.iter().all(|part| part.is_rest) {
         out.fault(
             outline.parts[0].place.clone(),
@@ -355,12 +357,15 @@ fn advice(outline: &Outline<'_>, out: &Diagnostics) {
     }
     let complete = outline.whole && outline.parts.iter().all(|part| part.section.is_some());
     if complete
-        && items < CERTIFICATE_ITEMS
+        && (1..CERTIFICATE_ITEMS).contains(&items)
         && let Some(pass) = &outline.cover.pass
     {
         out.warning(
             pass.span.clone(),
-            format!("{items} items cannot carry a pass or fail alone"),
+            match items {
+                1 => "one item cannot carry a pass or fail alone".to_owned(),
+                items => format!("{items} items cannot carry a pass or fail alone"),
+            },
             Some("the mark sheet will say that this is feedback, not a certificate".to_owned()),
         );
     }
@@ -389,27 +394,44 @@ fn count(section: &Section) -> u32 {
 
 /// Draws a few sets: what cannot be drawn cannot be sat.
 ///
-/// The exam has the sections that could be read, whose headers stand at the places given.
-pub(super) fn draws(exam: &Exam, places: &[Range<usize>], out: &Diagnostics) {
-    for seed in 0..3 {
+/// The exam has the sections that could be read, whose headers stand at the places given. Where the
+/// script does not say how many forms a set has, it gets as many as can be drawn.
+pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out: &Diagnostics) {
+    exam.rules.seats = seats.allowed();
+    let mut seed = 0;
+
+    while seed < SETS {
         let code = Code::new(seed * 7919, exam.rules.seats);
-        let Err(error) = draw::draw(exam, code) else {
+        let Err(draw::Error::Impossible { index, seat, .. }) = draw::draw(exam, code) else {
+            seed += 1;
             continue;
         };
-        if let draw::Error::Impossible { index, seat, .. } = error {
-            let message = match seat {
-                1 => "the pool is too small: no order of these items obeys the cold rule".to_owned(),
-                seat => format!(
-                    "the pool is too small for {} forms in a set: form {seat} would have an item at the same place as an earlier one",
-                    exam.rules.seats
+        let place = places[index].clone();
+
+        if seat == 1 {
+            out.fault(
+                place,
+                "the pool is too small: no order of these items obeys the cold rule",
+                Some(
+                    "an item never repeats the root before it, nor follows it round the cycle of fourths: \
+                     widen the groups or lower the counts"
+                        .to_owned(),
                 ),
-            };
-            let help = match seat {
-                1 => "an item never follows the chord of which it is the next step round the cycle of fourths, nor repeats a root: widen the groups or lower the counts",
-                _ => "widen the groups, lower the counts, or lower `seats` in [rules]",
-            };
-            out.fault(places[index].clone(), message, Some(help.to_owned()));
+            );
+            return;
         }
-        return;
+        let reason = format!(
+            "no form {seat} can be drawn that differs from the others at every place and obeys the cold rule"
+        );
+        if !seats.lower(seat - 1, place, &reason, out) {
+            return;
+        }
+        exam.rules.seats = seat - 1;
+        seed = 0;
     }
+
+    seats.tell(out);
 }
+
+/// How many sets are drawn for a trial.
+const SETS: u32 = 3;

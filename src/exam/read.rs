@@ -90,7 +90,7 @@ fn read_root(root: Table<'_>, name: &str, out: &Diagnostics) -> Option<Exam> {
             places.push(part.place);
         }
     }
-    check::draws(&exam, &places, out);
+    check::draws(&mut exam, &places, scope.seats, out);
 
     complete.then_some(exam)
 }
@@ -114,20 +114,30 @@ fn filled_if_there<'a>(table: &Table<'a>, key: &'static str) -> Option<Spanned<&
 }
 
 fn one_line<'a>(table: &Table<'_>, key: &str, text: Spanned<&'a str>) -> Option<Spanned<&'a str>> {
-    let fault = if text.value.trim().is_empty() {
-        "is empty"
-    } else if text.value.chars().any(char::is_control) {
-        "has a line break or another control sign in it"
-    } else {
-        return Some(text);
-    };
+    if text.value.trim().is_empty() {
+        table.fault(
+            text.span,
+            format!("`{key}` is empty"),
+            Some("write a few words: they are printed".to_owned()),
+        );
+        return None;
+    }
 
-    table.fault(
-        text.span,
-        format!("`{key}` {fault}"),
-        Some("write a few words on one line: they are printed".to_owned()),
-    );
-    None
+    no_breaks(table, key, text)
+}
+
+/// Refuses line breaks and other control signs.
+fn no_breaks<'a>(table: &Table<'_>, key: &str, text: Spanned<&'a str>) -> Option<Spanned<&'a str>> {
+    if text.value.chars().any(char::is_control) {
+        table.fault(
+            text.span,
+            format!("`{key}` has a line break or another control sign in it"),
+            Some("write it on one line".to_owned()),
+        );
+        return None;
+    }
+
+    Some(text)
 }
 
 /// Reads the tables of a list that has to have some, once it is there at all.
@@ -150,7 +160,16 @@ fn some_tables<'a>(table: &Table<'a>, key: &'static str, sample: &str) -> Vec<Ta
 
 /// Reads the cells of a section.
 fn cells<'a>(table: &Table<'a>, sample: &str) -> Vec<Table<'a>> {
-    let _ = table.required_value("cells");
+    let Some(value) = table.required_value("cells") else {
+        return Vec::new();
+    };
+    if !value.is_list() {
+        value.mismatch(
+            "a list of cells",
+            Some(format!("write for example {sample}")),
+        );
+        return Vec::new();
+    }
 
     some_tables(table, "cells", sample)
 }
@@ -226,6 +245,9 @@ fn one_or_more<'a>(value: Value<'a>) -> Option<Vec<Spanned<&'a str>>> {
         value.text().map(|text| vec![text])
     }
 }
+
+/// The widest hand that anybody has, in semitones: a tenth.
+const REACH: u8 = 16;
 
 /// A place in the script.
 type Place = Range<usize>;

@@ -166,11 +166,7 @@ impl Place {
 
 /// Lists the places of a voicing, with or without its register: the leading hand in each octave,
 /// the left below it.
-fn places(
-    voicing: &Voicing,
-    root: u8,
-    with_register: bool,
-) -> impl Iterator<Item = Place> + '_ {
+fn places(voicing: &Voicing, root: u8, with_register: bool) -> impl Iterator<Item = Place> + '_ {
     // A line is to stay inside what a 61-key instrument has, its hands near the middle.
     const LOWEST: u8 = 34;
     const HIGHEST: u8 = 96;

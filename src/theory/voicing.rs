@@ -247,7 +247,10 @@ impl Voicing {
                     _ => true,
                 };
 
-                apart && right.or(left).is_none_or(|(_, top)| register.top.contains(&top))
+                apart
+                    && right
+                        .or(left)
+                        .is_none_or(|(_, top)| register.top.contains(&top))
             })
         })
     }

@@ -2,6 +2,7 @@
 //!
 //! What cannot be drawn for other reasons, such as the cold rule, shows when forms are drawn.
 
+use std::cell::RefCell;
 use std::ops::Range;
 
 use crate::exam::diagnostic::Diagnostics;
@@ -29,14 +30,102 @@ pub(in crate::exam) struct Slot {
 /// The cells of a section.
 pub(in crate::exam) struct Pool<'a> {
     pub(in crate::exam) cells: &'a [Slot],
+    /// Whether these are all: one that could not be read may bring what others lack.
+    pub(in crate::exam) whole: bool,
     /// Whether the items come in drawn order; otherwise each cell has its places.
     pub(in crate::exam) shuffle: bool,
     /// Whether a kind has each root once at most.
     pub(in crate::exam) once: bool,
     /// How often each root is to come in all.
     pub(in crate::exam) each_root: Option<&'a Spanned<u8>>,
-    /// How many forms a set has.
-    pub(in crate::exam) seats: u8,
+    pub(in crate::exam) seats: &'a Seats,
+}
+
+/// How many forms a set has: as the script says, or as many as the usual number and the pools allow.
+pub(in crate::exam) struct Seats {
+    /// How many there are to be.
+    pub(in crate::exam) count: u8,
+    /// Whether the script says so; it is at fault then where a pool is too small.
+    pub(in crate::exam) written: bool,
+    /// The least number that a pool allows, and what is to be said of it.
+    least: RefCell<Option<Least>>,
+}
+
+struct Least {
+    seats: u8,
+    place: Range<usize>,
+    message: String,
+}
+
+impl Seats {
+    pub(in crate::exam) fn new(count: u8, written: bool) -> Self {
+        Self {
+            count,
+            written,
+            least: RefCell::default(),
+        }
+    }
+
+    /// Notes that a pool allows fewer forms; false where that is a fault.
+    pub(in crate::exam) fn lower(
+        &self,
+        seats: u8,
+        place: Range<usize>,
+        reason: &str,
+        out: &Diagnostics,
+    ) -> bool {
+        if self.written {
+            out.fault(
+                place,
+                format!(
+                    "the pool is too small for {} forms in a set: {reason}",
+                    self.count
+                ),
+                Some(format!(
+                    "draw from more, or write `seats = {seats}` in [rules]"
+                )),
+            );
+            return false;
+        }
+
+        let mut least = self.least.borrow_mut();
+        if least.as_ref().is_none_or(|least| seats < least.seats) {
+            let forms = match seats {
+                1 => "one form".to_owned(),
+                seats => format!("{seats} forms"),
+            };
+            *least = Some(Least {
+                seats,
+                place,
+                message: format!("the pool allows {forms} in a set: {reason}"),
+            });
+        }
+
+        true
+    }
+
+    /// Returns how many forms a set has.
+    pub(in crate::exam) fn allowed(&self) -> u8 {
+        let least = self.least.borrow();
+
+        least
+            .as_ref()
+            .map_or(self.count, |least| least.seats.min(self.count))
+    }
+
+    /// Warns where a set has fewer forms than usual.
+    pub(in crate::exam) fn tell(self, out: &Diagnostics) {
+        if let Some(least) = self.least.into_inner() {
+            out.warning(
+                least.place,
+                least.message,
+                Some(format!(
+                    "draw from more, or say so: `seats = {}` in [rules]",
+                    least.seats
+                )),
+            );
+        }
+    }
 }
 
 /// Numbers things by equality: like things get the same number.
@@ -57,10 +146,12 @@ impl Pool<'_> {
         if self.once {
             fine &= self.cells_suffice(out) & self.kinds_suffice(out);
         }
-        if let Some(times) = self.each_root {
+        if let Some(times) = self.each_root
+            && self.whole
+        {
             fine &= self.deals(times, fine, out);
         }
-        if fine {
+        if fine && self.whole {
             fine &= self.sets_suffice(out);
         }
 
@@ -197,7 +288,7 @@ impl Pool<'_> {
 
     /// Checks that the forms of a set can differ at every place.
     fn sets_suffice(&self, out: &Diagnostics) -> bool {
-        let seats = u64::from(self.seats);
+        let seats = u64::from(self.seats.count);
         let all: u64 = self
             .cells
             .iter()
@@ -239,19 +330,17 @@ impl Pool<'_> {
             if seats * count <= places * different {
                 continue;
             }
-            out.fault(
+            let allowed = (places * different / count).max(1);
+            fine &= self.seats.lower(
+                u8::try_from(allowed).unwrap_or(u8::MAX),
                 first.place.clone(),
-                format!(
-                    "the pool is too small for {seats} forms in a set: of {} there are {different}, \
-                     and no two forms have the same at the same place",
-                    first.what
+                &format!(
+                    "they are to differ at every place, and of {} there {} {different}",
+                    first.what,
+                    if different == 1 { "is" } else { "are" }
                 ),
-                Some(format!(
-                    "draw from more, or write `seats = {}` in [rules]",
-                    (places * different / count).max(1)
-                )),
+                out,
             );
-            fine = false;
         }
 
         fine

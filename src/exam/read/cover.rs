@@ -1,6 +1,6 @@
 //! The cover of a script: level, symbols, pass mark, rules of the room, bands.
 
-use super::{Place, filled, marks, seconds};
+use super::{Place, REACH, filled, marks, no_breaks, seconds};
 use crate::exam::script::{Band, Rules};
 use crate::exam::table::{Complaint, Spanned, Table, Within, clip, nearest};
 use crate::theory::symbol::{House, Style};
@@ -17,6 +17,8 @@ pub(in crate::exam) struct Cover {
     /// Whether a pass mark is written, faulty or not.
     pub(in crate::exam) pass_written: bool,
     pub(in crate::exam) rules: Rules,
+    /// Whether the script says how many forms a set has.
+    pub(in crate::exam) seats_written: bool,
     /// Where a reason for the timing is missed.
     pub(in crate::exam) no_timing: Option<Place>,
     pub(in crate::exam) bands: Vec<Step>,
@@ -59,16 +61,19 @@ const HALF_DIMINISHED: &[(&str, bool)] = &[
 ];
 
 pub(super) fn read(root: &Table<'_>) -> Cover {
-    let text = |key| {
+    let line = |key| {
         root.text(key)
-            .map(|text| text.value.to_owned())
-            .unwrap_or_default()
+            .and_then(|text| no_breaks(root, key, text))
+            .map_or_else(String::new, |text| text.value.to_owned())
     };
-    let (level, edition, about) = (text("level"), text("edition"), text("about"));
+    let (level, edition) = (line("level"), line("edition"));
+    let about = root
+        .text("about")
+        .map_or_else(String::new, |text| text.value.to_owned());
     let house = root.parsed("symbols", |text| one_of(text, HOUSES, 4));
     let slashed = root.parsed("half_diminished", |text| one_of(text, HALF_DIMINISHED, 2));
     let pass = marks(root, "pass");
-    let (rules, no_timing) = rules(root);
+    let (rules, seats_written, no_timing) = rules(root);
 
     Cover {
         level,
@@ -81,6 +86,7 @@ pub(super) fn read(root: &Table<'_>) -> Cover {
         pass,
         pass_written: root.has("pass"),
         rules,
+        seats_written,
         no_timing,
         bands: bands(root),
     }
@@ -96,16 +102,15 @@ fn one_of<T: Copy>(text: &str, known: &[(&str, T)], offered: usize) -> Result<T,
     let all: Vec<String> = offered().map(|name| format!("`{name}`")).collect();
     Err(Complaint {
         at: None,
-        message: format!(
-            "expected one of {}, found `{}`",
-            all.join(", "),
-            clip(text)
-        ),
-        help: nearest(text, offered()).map(|near| format!("did you mean `{near}`?")),
+        message: format!("expected one of {}, found `{}`", all.join(", "), clip(text)),
+        help: Some(match nearest(text, offered()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "copy it letter by letter".to_owned(),
+        }),
     })
 }
 
-fn rules(root: &Table<'_>) -> (Rules, Option<Place>) {
+fn rules(root: &Table<'_>) -> (Rules, bool, Option<Place>) {
     let mut rules = Rules {
         tries: 2,
         feedback: false,
@@ -120,7 +125,7 @@ fn rules(root: &Table<'_>) -> (Rules, Option<Place>) {
         show_marks: true,
     };
     let Some(table) = root.table("rules") else {
-        return (rules, (!root.has("rules")).then(|| root.span()));
+        return (rules, false, (!root.has("rules")).then(|| root.span()));
     };
 
     if let Some(tries) = table.integer("tries", 1..=9) {
@@ -150,7 +155,8 @@ fn rules(root: &Table<'_>) -> (Rules, Option<Place>) {
     if let Some(reserve) = table.integer("reserve", Within::from(0..=100).of("percent")) {
         rules.reserve = reserve.value as u8;
     }
-    if table.has("seats") {
+    let seats_written = table.has("seats");
+    if seats_written {
         // Where the number cannot be read, nothing is to be said of pools too small for it.
         rules.seats = table
             .integer("seats", 1..=31)
@@ -164,7 +170,7 @@ fn rules(root: &Table<'_>) -> (Rules, Option<Place>) {
     }
     table.finish();
 
-    (rules, no_timing)
+    (rules, seats_written, no_timing)
 }
 
 fn time_factor(table: &Table<'_>, rules: &mut Rules) {
@@ -198,11 +204,8 @@ fn time_factor(table: &Table<'_>, rules: &mut Rules) {
 
 /// The widest hand: an octave by default; a tenth can be reached by few, more by nobody.
 fn span(table: &Table<'_>) -> u8 {
-    /// The widest that anybody reaches, assumed where the script is at fault.
-    const WIDEST: u8 = 16;
-
     let Some(span) = table.integer("span", Within::from(1..=48).of("semitones")) else {
-        return WIDEST;
+        return REACH;
     };
     match span.value {
         17.. => {
@@ -217,7 +220,7 @@ fn span(table: &Table<'_>) -> u8 {
                         .to_owned(),
                 ),
             );
-            WIDEST
+            REACH
         }
         13.. => {
             table.warning(

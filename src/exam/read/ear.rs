@@ -47,7 +47,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         read.extend(of);
     }
     let options = options::read(table, &asks, &read, rooted, whole, scope);
-    let fillable = pool(&read, scope);
+    let fillable = pool(&read, whole, scope);
     let options = options?;
     if !whole || read.is_empty() || faulty {
         return None;
@@ -120,7 +120,7 @@ fn asks(table: &Table<'_>) -> Option<Spanned<Vec<Ask>>> {
 }
 
 /// Checks that the forms of a set can differ; sounds may come again within a form.
-fn pool(read: &[Sounded], scope: &Scope<'_>) -> bool {
+fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> bool {
     let mut contents = Vec::new();
     let slots: Vec<pool::Slot> = read
         .iter()
@@ -139,10 +139,11 @@ fn pool(read: &[Sounded], scope: &Scope<'_>) -> bool {
 
     pool::Pool {
         cells: &slots,
+        whole,
         shuffle: true,
         once: false,
         each_root: None,
-        seats: scope.rules.seats,
+        seats: &scope.seats,
     }
     .check(scope.out)
 }

@@ -354,9 +354,8 @@ fn optional(
     words(
         value,
         |_, word| {
-            let degree = Degree::parse(word).map_err(|_| {
-                format!("expected a degree such as 5 or 9, found `{}`", clip(word))
-            })?;
+            let degree = Degree::parse(word)
+                .map_err(|_| format!("expected a degree such as 5 or 9, found `{}`", clip(word)))?;
             match &played {
                 Some(played) if !played.contains(&degree.number()) => {
                     Err(format!("`{word}` is optional and no hand plays it"))

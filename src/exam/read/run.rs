@@ -47,10 +47,11 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     }
     let pool = pool::Pool {
         cells: &slots,
+        whole,
         shuffle,
         once: true,
         each_root: None,
-        seats: scope.rules.seats,
+        seats: &scope.seats,
     };
     let fillable = pool.check(scope.out);
     if !whole || read.is_empty() {
@@ -181,6 +182,12 @@ fn run_cell(
     let line = line(cell, scope);
     let roots = scope.roots(cell);
     asks.none_beside_any(cell);
+    if let Some(order) = cell.value("order") {
+        order.fault(
+            "a line goes on in the nearest order, and only its start can be asked for",
+            Some("write `start` for `order`".to_owned()),
+        );
+    }
     let form = if asks.any || asks.told {
         // Known keys all the same, and the form is not to be told as never used.
         let _ = cell.has("start");
@@ -327,8 +334,12 @@ fn start(cell: &Table<'_>, asked: Option<&Asked>, scope: &Scope<'_>) -> Option<S
                     .iter()
                     .map(|order| order.name.as_str())
                     .chain(["drawn", "open"]);
-                let what = format!("start of a line in form `{}`", clip(&asked.form.name));
-                scope.unknown(&what, &name, names);
+                let message = format!(
+                    "form `{}` has no order `{}` to start with",
+                    clip(&asked.form.name),
+                    clip(name.value)
+                );
+                scope.unknown(message, &name, names);
             }
             found.map(Start::Order)
         }
@@ -396,7 +407,7 @@ fn in_time(line: &Line, tempo: &Spanned<u32>, scope: &Scope<'_>) {
         scope.out.fault(
             tempo.span.clone(),
             format!(
-                "the time is too short for the tempo: a chord of `{}` lasts {lasts:.2} s, which nobody can play",
+                "a chord of `{}` lasts {lasts:.2} s at this tempo, which nobody can play",
                 clip(name)
             ),
             Some("lower the tempo, or write fewer chords to the bar".to_owned()),

@@ -6,6 +6,7 @@ use std::rc::Rc;
 
 use super::cover::Cover;
 use super::{Place, meant};
+use crate::exam::check::pool::Seats;
 use crate::exam::diagnostic::Diagnostics;
 use crate::exam::item;
 use crate::exam::script::{Group, Line, Rules};
@@ -63,6 +64,19 @@ impl<T: Clone> Names<T> {
         }
 
         found
+    }
+
+    /// Warns of those that are sound and never used.
+    fn tell_unused(&self, what: &str, help: &str, out: &Diagnostics) {
+        let unused = |named: &&Named<T>| named.value.is_some() && !named.used.get();
+
+        for named in self.0.iter().filter(unused) {
+            out.warning(
+                named.place.clone(),
+                format!("{what} `{}` is never used", clip(&named.name)),
+                Some(help.to_owned()),
+            );
+        }
     }
 
     fn names(&self) -> impl Iterator<Item = &str> {
@@ -166,6 +180,7 @@ pub(super) struct Scope<'a> {
     pub(super) own: Own,
     pub(super) rules: Rules,
     pub(super) style: Style,
+    pub(super) seats: Seats,
     pub(super) out: &'a Diagnostics,
     // A script asks for the same voicings over and over: each is placed once.
     alone: RefCell<HashMap<Voicing, Classes>>,
@@ -181,6 +196,7 @@ impl<'a> Scope<'a> {
             own,
             rules: cover.rules.clone(),
             style: cover.style,
+            seats: Seats::new(cover.rules.seats, cover.seats_written),
             out,
             alone: RefCell::default(),
             in_line: RefCell::default(),
@@ -204,7 +220,7 @@ impl<'a> Scope<'a> {
             None => {
                 let program = form::all().iter().map(|form| form.name.as_str());
                 self.unknown(
-                    "form of voicing",
+                    format!("unknown form of voicing `{}`", clip(name.value)),
                     name,
                     self.own.forms.names().chain(program),
                 );
@@ -238,7 +254,11 @@ impl<'a> Scope<'a> {
         if found.is_none() {
             let cycle = cycle.then_some("cycle-of-fourths");
             let known = self.progression_names().into_iter().chain(cycle);
-            self.unknown("progression", name, known);
+            self.unknown(
+                format!("unknown progression `{}`", clip(name.value)),
+                name,
+                known,
+            );
         }
 
         found
@@ -247,7 +267,7 @@ impl<'a> Scope<'a> {
     /// Tells of a name that is not known, with the nearest one that is.
     pub(super) fn unknown<'n>(
         &self,
-        what: &str,
+        message: String,
         name: &Spanned<&str>,
         known: impl Iterator<Item = &'n str>,
     ) {
@@ -264,42 +284,23 @@ impl<'a> Scope<'a> {
             meant(name.value, &known)
         };
 
-        self.out.fault(
-            name.span.clone(),
-            format!("unknown {what} `{}`", clip(name.value)),
-            Some(help),
-        );
+        self.out.fault(name.span.clone(), message, Some(help));
     }
 
     /// Warns of what the script names and never asks for.
     pub(super) fn tell_unused(&self) {
-        let warn = |what: &str, name: &str, place: &Place, help: &str| {
-            self.out.warning(
-                place.clone(),
-                format!("{what} `{}` is never used", clip(name)),
-                Some(help.to_owned()),
-            );
-        };
         let leave_out = "ask for it in a section, or leave it out";
 
         if self.own.groups_written {
-            for group in self.own.groups.0.iter().filter(|group| !group.used.get()) {
-                warn(
-                    "key group",
-                    &group.name,
-                    &group.place,
-                    "it only divides the table of the mark sheet; a cell draws from it with `group`",
-                );
-            }
+            self.own.groups.tell_unused(
+                "key group",
+                "it only divides the table of the mark sheet: a cell draws from it with `group`",
+                self.out,
+            );
         }
-        for form in self.own.forms.0.iter().filter(|form| !form.used.get()) {
-            warn("form of voicing", &form.name, &form.place, leave_out);
-        }
-        for own in &self.own.progressions.0 {
-            if !own.used.get() {
-                warn("progression", &own.name, &own.place, leave_out);
-            }
-        }
+        let (forms, progressions) = (&self.own.forms, &self.own.progressions);
+        forms.tell_unused("form of voicing", leave_out, self.out);
+        progressions.tell_unused("progression", leave_out, self.out);
     }
 
     /// Reads the pitch classes that a cell draws from: `group`, `roots`, or all twelve.
@@ -310,6 +311,9 @@ impl<'a> Scope<'a> {
         let group = table.text("group");
 
         if listed && grouped {
+            if let Some(group) = &group {
+                let _ = self.own.groups.find(group.value);
+            }
             let place = group.map_or(table.span(), |group| group.span);
             self.out.fault(
                 place,
@@ -330,7 +334,11 @@ impl<'a> Scope<'a> {
         if grouped {
             let name = group?;
             let Some((_, found)) = self.own.groups.find(name.value) else {
-                self.unknown("key group", &name, self.own.groups.names());
+                self.unknown(
+                    format!("unknown key group `{}`", clip(name.value)),
+                    &name,
+                    self.own.groups.names(),
+                );
                 return None;
             };
             return found.value.as_ref().map(|group| Roots {
@@ -479,7 +487,9 @@ impl<'a> Scope<'a> {
 
 /// Reads the name of a root: one accidental at most.
 pub(super) fn root_name(text: &Spanned<&str>, out: &Diagnostics) -> Option<Name> {
-    let name = Name::parse(text.value).ok().filter(|name| !name.is_double());
+    let name = Name::parse(text.value)
+        .ok()
+        .filter(|name| !name.is_double());
     if name.is_none() {
         out.fault(
             text.span.clone(),

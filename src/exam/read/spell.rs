@@ -32,10 +32,11 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     }
     let pool = pool::Pool {
         cells: &slots,
+        whole,
         shuffle: true,
         once: true,
         each_root: None,
-        seats: scope.rules.seats,
+        seats: &scope.seats,
     };
     let fillable = pool.check(scope.out);
     if !whole || read.is_empty() {

@@ -2,7 +2,7 @@
 
 use super::scope::{Asked, Scope, Usual};
 use super::section::Content;
-use super::{Place, cells, limit, quality, quality_name, required_count};
+use super::{Place, REACH, cells, limit, quality, quality_name, required_count};
 use crate::exam::check::pool;
 use crate::exam::script::{Kind, VoicingCell, VoicingSection};
 use crate::exam::table::{Spanned, Table, Within, clip};
@@ -47,9 +47,10 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     }
     let pool = pool::Pool {
         cells: &slots,
+        whole,
         shuffle: true,
-        each_root: each_root.as_ref().filter(|_| whole),
-        seats: scope.rules.seats,
+        each_root: each_root.as_ref(),
+        seats: &scope.seats,
         once: true,
     };
     let fillable = pool.check(scope.out);
@@ -187,31 +188,33 @@ pub(super) fn no_place(
     let span = scope.rules.span;
     let widest = voicing.widest();
 
-    if widest > span {
-        let help = if widest > 16 {
-            "nobody can reach that far: deal the notes to both hands"
-        } else {
-            "widen `span` in [rules], or ask for another form or order"
-        };
-        scope.out.fault(
-            place.clone(),
-            format!(
-                "form `{name}`, {order}, takes a hand of {widest} semitones on {printed}, and `span` is {span}"
-            ),
-            Some(help.to_owned()),
-        );
+    let (fault, help) = if widest > REACH {
+        (
+            format!("takes a hand of {widest} semitones on {printed}, which nobody can reach"),
+            "deal the notes to both hands",
+        )
+    } else if widest > span {
+        (
+            format!("takes a hand of {widest} semitones on {printed}, and `span` is {span}"),
+            "widen `span` in [rules], or ask for another form or order",
+        )
+    } else if everywhere {
+        (
+            format!("has no place on {printed} inside its register"),
+            "widen the form's register",
+        )
     } else {
-        let help = if everywhere {
-            "widen the form's register"
-        } else {
-            "widen the form's register, or leave such roots out"
-        };
-        scope.out.fault(
-            place.clone(),
-            format!("form `{name}`, {order}, has no place on {printed} inside its register"),
-            Some(help.to_owned()),
-        );
-    }
+        (
+            format!("has no place on {printed} inside its register"),
+            "widen the form's register, or leave such roots out",
+        )
+    };
+
+    scope.out.fault(
+        place.clone(),
+        format!("form `{name}`, {order}, {fault}"),
+        Some(help.to_owned()),
+    );
 }
 
 fn order_of(
@@ -226,8 +229,12 @@ fn order_of(
         Some(name) => {
             let found = form.order(name.value);
             if found.is_none() {
-                let what = format!("order of form `{}`", clip(&form.name));
-                scope.unknown(&what, name, names());
+                let message = format!(
+                    "form `{}` has no order `{}`",
+                    clip(&form.name),
+                    clip(name.value)
+                );
+                scope.unknown(message, name, names());
             }
             found
         }

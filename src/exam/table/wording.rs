@@ -65,7 +65,10 @@ pub(super) fn known_keys(table: &str, keys: &[&str]) -> String {
 ///
 /// Near enough is one slip of the fingers (a letter too many, missing, wrong, or swapped with its
 /// neighbour) in three letters; upper and lower case, `-`, `_` and space count as the same.
-pub(in crate::exam) fn nearest<'n>(given: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+pub(in crate::exam) fn nearest<'n>(
+    given: &str,
+    names: impl Iterator<Item = &'n str>,
+) -> Option<&'n str> {
     let given = plain(given)?;
     names
         .filter_map(|name| {

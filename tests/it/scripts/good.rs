@@ -29,7 +29,8 @@ fn exams() -> Vec<(String, Exam)> {
 fn right_scripts_have_no_fault_and_draw_every_form_of_a_set() {
     for (name, exam) in exams() {
         for seed in [0, 1, 77, 65_521] {
-            let forms = draw::draw_set(&exam, seed).unwrap_or_else(|error| panic!("{name}: {error}"));
+            let forms =
+                draw::draw_set(&exam, seed).unwrap_or_else(|error| panic!("{name}: {error}"));
             assert_eq!(forms.len(), usize::from(exam.rules.seats), "{name}");
         }
         let form = draw::draw(&exam, Code::FIRST).unwrap_or_else(|error| panic!("{name}: {error}"));

@@ -81,9 +81,14 @@ pub(super) fn read(
     let sounds = match asks[0] {
         Ask::Quality | Ask::Top | Ask::Inversion => chord(cell, asks, rooted),
         Ask::Interval => interval(cell),
-        Ask::Tension => cell
-            .required_choice("tension", &TENSIONS)
-            .map(|read| (Stimulus::Tension { tension: read.value }, Places::of(read.span))),
+        Ask::Tension => cell.required_choice("tension", &TENSIONS).map(|read| {
+            (
+                Stimulus::Tension {
+                    tension: read.value,
+                },
+                Places::of(read.span),
+            )
+        }),
         Ask::Progression => progression(cell, scope),
         Ask::RootMotion => root_motion(cell),
         Ask::WrongVoice => wrong_voice(cell),
@@ -159,7 +164,9 @@ fn chord(cell: &Table<'_>, asks: &[Ask], rooted: bool) -> Option<(Stimulus, Plac
         if likeness::sounds_as(of, of).len() > 1 {
             fault(
                 quality.span.clone(),
-                format!("`{name}` sounds like itself on another root: its inversion cannot be told"),
+                format!(
+                    "`{name}` sounds like itself on another root: its inversion cannot be told"
+                ),
                 "ask for the inversion of another quality",
             );
         }
@@ -222,8 +229,11 @@ fn member(cell: &Table<'_>, key: &'static str) -> Option<Option<Spanned<u8>>> {
     if !matches!(number.value, 1 | 3 | 5 | 7) {
         cell.fault(
             number.span,
-            format!("expected a chord tone, 1, 3, 5 or 7, found {}", number.value),
-            None,
+            format!(
+                "expected a chord tone, 1, 3, 5 or 7, found {}",
+                number.value
+            ),
+            Some("1 is the root, 3 the third, 5 the fifth, 7 the seventh or the sixth".to_owned()),
         );
         return None;
     }

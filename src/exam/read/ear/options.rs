@@ -59,16 +59,13 @@ pub(super) fn read(
             cells,
             scope,
         };
-        let texts = match &mut written {
+        let (choices, sound) = match &mut written {
             Some(parts) => part.choices(parts.next()?.value),
-            None => Some(part.by_likeness()),
+            None => (part.by_likeness(), true),
         };
-        let Some(choices) = texts else {
-            fine = false;
-            continue;
-        };
+        fine &= sound;
         fine &= part.tell_alike(&choices, rooted);
-        if choices.len() < 2 && whole && !cells.is_empty() {
+        if choices.len() < 2 && sound && whole && !cells.is_empty() {
             table.fault(
                 asks.span.clone(),
                 match choices.first() {
@@ -86,12 +83,18 @@ pub(super) fn read(
 }
 
 /// Options as written: one list, or a list for each question.
-fn written<'a>(
-    table: &Table<'a>,
-    questions: usize,
-) -> Option<Vec<Spanned<Vec<Spanned<&'a str>>>>> {
+fn written<'a>(table: &Table<'a>, questions: usize) -> Option<Vec<Spanned<Vec<Spanned<&'a str>>>>> {
     if questions == 1 {
-        return Some(vec![table.texts("options")?]);
+        let texts = table.texts("options")?;
+        if texts.value.is_empty() {
+            table.fault(
+                texts.span,
+                "`options` is empty",
+                Some("leave it out: all answers of the cells are offered then".to_owned()),
+            );
+            return None;
+        }
+        return Some(vec![texts]);
     }
 
     let list = table.list("options")?;
@@ -117,8 +120,8 @@ struct Part<'a> {
 }
 
 impl Part<'_> {
-    /// Reads the options as written; each has to be an answer, and no answer of a cell to lack.
-    fn choices(&self, texts: Vec<Spanned<&str>>) -> Option<Vec<Choice>> {
+    /// Reads the options as written, and tells whether each is an answer and no answer is lacking.
+    fn choices(&self, texts: Vec<Spanned<&str>>) -> (Vec<Choice>, bool) {
         let out = self.scope.out;
         let mut choices: Vec<Choice> = Vec::with_capacity(texts.len());
         let mut fine = true;
@@ -183,7 +186,7 @@ impl Part<'_> {
             }
         }
 
-        fine.then_some(choices)
+        (choices, fine)
     }
 
     /// Returns all texts of an answer, in the exam's own house of style too.
@@ -239,9 +242,9 @@ impl Part<'_> {
 
     /// Finds a progression without a word where there is none.
     fn named(&self, name: &str) -> Option<Progression> {
-        self.scope.own_progression(name).or_else(|| {
-            crate::theory::progression::named(name)
-        })
+        self.scope
+            .own_progression(name)
+            .or_else(|| crate::theory::progression::named(name))
     }
 
     fn no_answer(&self, text: &Spanned<&str>) {
