@@ -8,6 +8,7 @@ mod demo;
 mod fuzz;
 mod journals;
 mod performances;
+mod results;
 mod scripts;
 mod seals;
 mod sittings;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use viva_voicing::exam::chance::Chance;
 use viva_voicing::exam::code::Code;
-use viva_voicing::exam::form::{GENERATOR, Task};
+use viva_voicing::exam::form::GENERATOR;
 use viva_voicing::exam::script::Exam;
 use viva_voicing::exam::{draw, read};
 use viva_voicing::fraction;
@@ -256,12 +256,4 @@ pub(crate) fn same<T: PartialEq + std::fmt::Debug>(found: &[T], expected: &[T], 
         );
     }
     assert_eq!(found.len(), expected.len(), "{what}");
-}
-
-/// Says whether an item is one that a person marks.
-pub(crate) fn is_panel(sitting: &Sitting, number: u32) -> bool {
-    matches!(
-        sitting.form().item(number).map(|item| &item.task),
-        Some(Task::Panel(_))
-    )
 }
