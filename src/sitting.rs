@@ -22,8 +22,8 @@ pub use event::{Effect, Event, Incident};
 
 use crate::exam::form::{Form, Task};
 use crate::exam::script::Exam;
+use crate::fraction::Fraction;
 use crate::marking;
-use crate::marking::fraction::Fraction;
 use crate::marking::item::Allowance;
 use crate::time::Time;
 use watch::Watch;

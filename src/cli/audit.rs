@@ -36,7 +36,11 @@ struct Report {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
-    let key = arguments.public_key.as_ref().map(load::text).transpose()?;
+    let key = arguments
+        .public_key
+        .as_deref()
+        .map(load::text)
+        .transpose()?;
     let mut fine = true;
 
     for path in &arguments.results {
@@ -55,7 +59,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     Ok(if fine { End::Fine } else { End::Faults })
 }
 
-fn check(path: &PathBuf, key: Option<&str>) -> Report {
+fn check(path: &Path, key: Option<&str>) -> Report {
     let mut report = Report {
         result: path.display().to_string(),
         whole: false,
@@ -71,7 +75,7 @@ fn check(path: &PathBuf, key: Option<&str>) -> Report {
     report
 }
 
-fn look(path: &PathBuf, key: Option<&str>, report: &mut Report) -> Result<(), Fault> {
+fn look(path: &Path, key: Option<&str>, report: &mut Report) -> Result<(), Fault> {
     let text = load::text(path)?;
     let verified = seal::audit(&text)?;
     report.whole = true;

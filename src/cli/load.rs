@@ -1,6 +1,6 @@
 //! Loading exam scripts for the verbs: path in, exam or every fault out.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
@@ -102,7 +102,7 @@ pub(super) fn bytes(path: &Path) -> Result<Vec<u8>, Fault> {
 }
 
 /// Reads a text file, as results are.
-pub(super) fn text(path: &PathBuf) -> Result<String, Fault> {
+pub(super) fn text(path: &Path) -> Result<String, Fault> {
     let bytes = bytes(path)?;
 
     String::from_utf8(bytes).map_err(|error| {

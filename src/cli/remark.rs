@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::{End, Fault, complain, disk, load, say};
 use crate::exam::script::Exam;
-use crate::marking::fraction;
+use crate::fraction;
 use crate::results::document::{self, Remark, Stored};
 use crate::results::seal;
 use crate::sitting::outcome::{Outcome, outcome};

@@ -2,9 +2,9 @@
 
 use super::Event;
 use super::event::Action;
-use super::fraction::Fraction;
 use crate::exam::form::EarTask;
 use crate::exam::item::same_answer;
+use crate::fraction::Fraction;
 use crate::time::Time;
 
 /// The time between two hearings of one item.

@@ -2,10 +2,10 @@
 
 use super::asked::Asked;
 use super::capture;
-use super::fraction::{self, Fraction};
 use super::{Event, hearing, run, spelling, voicing};
 use crate::exam::form::{Item, Task};
 use crate::exam::script::{Exam, Kind, Section};
+use crate::fraction::{self, Fraction};
 use crate::time::Time;
 
 /// What an examiner has allowed this candidate.

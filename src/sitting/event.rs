@@ -1,7 +1,7 @@
 //! What a sitting hears, and what it asks to be done.
 
+use crate::fraction::Fraction;
 use crate::marking::event::Action;
-use crate::marking::fraction::Fraction;
 use crate::time::Time;
 
 /// Something that happened.

@@ -15,8 +15,8 @@ use super::*;
 use crate::exam::code::Code;
 use crate::exam::form::Item;
 use crate::exam::{draw, read};
+use crate::fraction;
 use crate::marking::event::Action;
-use crate::marking::fraction;
 use crate::theory::{Key, leading};
 
 /// One section of each kind, with a rest.

@@ -163,7 +163,7 @@ impl Line {
             }),
             What::Panel(item, numerator, denominator, by) => Event::Panel {
                 item: *item,
-                credit: crate::marking::fraction::of(*numerator, *denominator)?,
+                credit: crate::fraction::of(*numerator, *denominator)?,
                 by: by.clone(),
             },
             What::Stopped(reason) => Event::Stopped(reason.clone()),

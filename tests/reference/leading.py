@@ -11,6 +11,7 @@ from limits import Limits
 from matching import Keys, Played, hand_holds
 
 Matched = tuple[Played, Shape, Voicing]
+"""A first sounding that matches: the keys by hand, the shape they have, what was asked."""
 
 
 def led_ratio(rows: Sequence[Matched | None], limits: Limits) -> Fraction | None:

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::marking::fraction;
+use crate::fraction;
 use crate::results::document::Stored;
 use crate::sitting::outcome::Outcome;
 

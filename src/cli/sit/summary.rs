@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::super::Fault;
 use super::Room;
 use crate::exam::script::Exam;
-use crate::marking::fraction;
+use crate::fraction;
 use crate::sitting::outcome::Outcome;
 use crate::theory::symbol;
 use crate::time::Time;

@@ -3,9 +3,9 @@
 use super::{RUBRIC, VERSION};
 use crate::exam::form::GENERATOR;
 use crate::exam::script::Section;
+use crate::fraction::{self, Fraction};
 use crate::marking::Event;
 use crate::marking::event::Action;
-use crate::marking::fraction::{self, Fraction};
 use crate::marking::grade::{self, SectionMark};
 use crate::results::seal;
 use crate::sitting::journal::Head;

@@ -189,7 +189,7 @@ fn a_person_marks_what_a_panel_is_asked() {
     let mut room = Room::mixed();
     let panel = |item, numerator, denominator| Event::Panel {
         item,
-        credit: crate::marking::fraction::of(numerator, denominator).unwrap(),
+        credit: crate::fraction::of(numerator, denominator).unwrap(),
         by: "Inez".to_owned(),
     };
     // Its items have no prompt.

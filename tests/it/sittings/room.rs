@@ -7,7 +7,7 @@ use viva_voicing::exam::code::Code;
 use viva_voicing::exam::form::GENERATOR;
 use viva_voicing::exam::script::Exam;
 use viva_voicing::exam::{draw, read};
-use viva_voicing::marking::fraction;
+use viva_voicing::fraction;
 use viva_voicing::marking::item::Allowance;
 use viva_voicing::results::document::Given;
 use viva_voicing::sitting::journal::Writer;

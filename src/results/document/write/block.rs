@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 use crate::marking::statistics::StandardError;
 use crate::time::Time;
 

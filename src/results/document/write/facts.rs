@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::block::{Block, quoted};
 use crate::exam::form::Task;
-use crate::marking::fraction;
+use crate::fraction;
 use crate::marking::item::Marked;
 use crate::marking::{run, voicing};
 use crate::theory::symbol;
