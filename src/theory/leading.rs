@@ -76,35 +76,6 @@ pub fn least(from: &[u8], to: &[u8]) -> u32 {
         .map_or(0, |(_, moved)| moved)
 }
 
-/// Returns the least semitones from a hand to the pitch classes of the next, low to high, where
-/// those may lie as far apart as the hand spans.
-pub fn least_open(from: &[Key], classes: &[u8], span: u8) -> u32 {
-    let Some(first) = classes.first() else {
-        return 0;
-    };
-    let mut hands: Vec<Vec<Key>> = stacks(&[*first]);
-
-    for class in &classes[1..] {
-        hands = hands
-            .into_iter()
-            .flat_map(|hand| {
-                let (low, high) = (hand[0].number(), hand[hand.len() - 1].number());
-                (high + 1..=low.saturating_add(span).min(127))
-                    .filter(|key| key % 12 == *class)
-                    .filter_map(|key| Key::new(i64::from(key)).ok())
-                    .map(|key| [&hand[..], &[key]].concat())
-                    .collect::<Vec<_>>()
-            })
-            .collect();
-    }
-
-    hands
-        .iter()
-        .map(|hand| movement(from, hand))
-        .min()
-        .unwrap_or(0)
-}
-
 /// Returns the pitch classes of the hand that leads, over a root.
 pub fn leading_classes(hands: &Hands, root: u8) -> Vec<u8> {
     hands
@@ -263,4 +234,33 @@ fn left_below(voicing: &Voicing, root: u8, above: Option<Key>) -> Option<Vec<Key
     let clear = placed.iter().position(is_clear).unwrap_or(0);
 
     placed.into_iter().nth(clear)
+}
+
+/// Returns the least semitones from a hand to the pitch classes of the next, low to high, where
+/// those may lie as far apart as the hand spans.
+pub fn least_open(from: &[Key], classes: &[u8], span: u8) -> u32 {
+    let Some(first) = classes.first() else {
+        return 0;
+    };
+    let mut hands: Vec<Vec<Key>> = stacks(&[*first]);
+
+    for class in &classes[1..] {
+        hands = hands
+            .into_iter()
+            .flat_map(|hand| {
+                let (low, high) = (hand[0].number(), hand[hand.len() - 1].number());
+                (high + 1..=low.saturating_add(span).min(127))
+                    .filter(|key| key % 12 == *class)
+                    .filter_map(|key| Key::new(i64::from(key)).ok())
+                    .map(|key| [&hand[..], &[key]].concat())
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+    }
+
+    hands
+        .iter()
+        .map(|hand| movement(from, hand))
+        .min()
+        .unwrap_or(0)
 }

@@ -9,6 +9,7 @@ mod demo;
 mod fuzz;
 mod journals;
 mod performances;
+mod readme;
 mod results;
 mod scripts;
 mod seals;

@@ -143,7 +143,7 @@ class Item:
     chord_seconds: Fraction | None = None
     sound_ms: Fraction = Fraction(0)
     hearings: int | None = None
-    options: tuple[str, ...] = ()
+    options: tuple[Any, ...] = ()
     answers: tuple[str, ...] = ()
 
     @property

@@ -25,7 +25,7 @@ from forms import Form, Item, read_form
 from limits import Limits
 from performance import Event, Window
 from runs import READINESS_STEPS, TIME_STEPS, mark_run
-from spacing import Edges, in_order, spaced
+from spacing import Edges, in_order, is_near, spaced
 from student import Perfect, Student
 from voicings import mark_voicing
 
@@ -121,6 +121,27 @@ def until_soon_after(events: list[Event], close: int) -> list[Event]:
     return kept
 
 
+def cut_short(events: list[Event], close: int, chance: Random) -> int | None:
+    """Now and then, when the next prompt appears before an item has closed."""
+    for _ in range(20 if chance.random() < 0.06 and close > 20_000 else 0):
+        cut = round(chance.uniform(0.2, 0.95) * close / 10) * 10
+        away = (0, 800, 1500, 2000, 6000, 9000, 15_000, 15_800, 21_000)
+        if not any(is_near(cut - event.time, away) for event in events):
+            return cut
+    return None
+
+
+def down_after(events: list[Event]) -> set[int]:
+    """The keys left down."""
+    down: set[int] = set()
+    for event in events:
+        if event.kind == "on":
+            down.add(event.value)
+        elif event.kind == "off":
+            down.discard(event.value)
+    return down
+
+
 def perform(form: Form, manner: Manner) -> list[Event]:
     """A whole sitting; times since the beginning of the file."""
     chance = Random(manner.seed)
@@ -134,11 +155,17 @@ def perform(form: Form, manner: Manner) -> list[Event]:
         events = played(student, item, manner.temperament, limits)
         close = closing(item, events, limits)
         events = until_soon_after(events, close)
+        cut = cut_short(events, close, chance) if manner.temperament == "typical" else None
+        if cut is not None:
+            events = [event for event in events if event.time < cut]
         held_over = _held_over(kept, events, chance)
-        kept = student.kept if item.kind == "voicing" else []
+        kept = student.kept if item.kind == "voicing" and cut is None else []
         whole.append(Event(prompt, "mark", text=f"item {item.number}"))
         whole += [event._replace(time=event.time + prompt) for event in in_order(held_over + events)]
         last = max((event.time for event in events), default=0)
+        if cut is not None:
+            kept, prompt = sorted(down_after(events)), prompt + cut
+            continue
         prompt += max(close + GAP, last + BREATH)
     whole += [Event(prompt, "off", key) for key in kept]
     return in_order(whole)

@@ -22,6 +22,7 @@ from gestures import (
 )
 from matching import Keys
 from performance import Event
+from theory import degree_semitones
 
 Events = list[Event]
 Habit = Callable[["Student", Item, float], Events]
@@ -144,6 +145,9 @@ class Student(Hands):
         """The chord, with a fault now and then."""
         faults = ("none", "order", "guide", "fifth", "less", "more")
         fault = self.chance.choices(faults, (80, 5, 5, 4, 3, 3))[0]
+        if voicing.optional and self.chance.random() < 0.3:
+            spare = {degree_semitones(degree) for degree in voicing.optional}
+            return tuple(key for key in keys if (key - voicing.symbol.root) % 12 not in spare)
         place = {"guide": guide_place(voicing, self.chance), "fifth": fifth_place(voicing)}.get(fault)
         if fault == "order":
             return wrong_order(voicing, keys)
@@ -218,18 +222,24 @@ class Student(Hands):
         """A name: mostly right."""
         if self.chance.random() < 0.6 or not item.options:
             return self.chance.choice(item.answers)
-        return self.chance.choice(item.options)
+        if isinstance(item.options[0], str):
+            return self.chance.choice(item.options)
+        return " / ".join(self.chance.choice(part) for part in item.options)
 
     def spelled(self, item: Item) -> str:
         """Notes: right, respelled, wrong in one place, or too few."""
         row = notes(self.chance.choice(item.answers))
-        way = self.chance.choices(("right", "respelled", "wrong", "few", "bare"), (45, 20, 20, 10, 5))[0]
+        ways = ("right", "respelled", "wrong", "few", "bare", "scant", "more")
+        way = self.chance.choices(ways, (42, 20, 18, 8, 5, 4, 3))[0]
         place = self.chance.randrange(1, len(row))
         if way == "respelled":
             row[place] = RESPELLED.get(row[place], row[place] + "b")
         elif way == "wrong":
             row[place] = self.chance.choice("ABCDEFG")
-        return " ".join(row[:place] if way == "few" else row[1:] if way == "bare" else row)
+        elif way == "more":
+            row.append("D")
+        few = {"few": row[:place], "bare": row[1:], "scant": row[1 : place + 1]}
+        return " ".join(few.get(way, row))
 
 
 RESPELLED = {
