@@ -121,7 +121,7 @@ pub fn line(chords: &[(u8, &Voicing)]) -> Option<Vec<Vec<Key>>> {
     Some(line)
 }
 
-/// Tells whether a chord of a line has a place on the keyboard, so that [`line`] can go through it;
+/// Tells whether a chord of a line has a place on the keyboard, so that [`line()`] can go through;
 /// the first one lies inside its register.
 ///
 /// A line in which every chord has a place has a way through it.

@@ -55,8 +55,26 @@ const PIECES: &[&str] = &[
 ];
 
 const NUMBERS: &[&str] = &[
-    "0", "1", "2", "3", "5", "6", "7", "12", "13", "24", "40", "127", "200", "-1", "0.5", "1.5",
-    "2.0", "1e3", "nan", "99999999999999999999",
+    "0",
+    "1",
+    "2",
+    "3",
+    "5",
+    "6",
+    "7",
+    "12",
+    "13",
+    "24",
+    "40",
+    "127",
+    "200",
+    "-1",
+    "0.5",
+    "1.5",
+    "2.0",
+    "1e3",
+    "nan",
+    "99999999999999999999",
 ];
 
 fn change() -> impl Strategy<Value = Change> {
@@ -258,10 +276,18 @@ fn huge_things_in_a_script_are_told_and_do_not_take_long() {
         format!("{long} = 1\n"),
         format!("title = \"{long}\"\n"),
         section(&format!("{{ count = 1, quality = \"{long}\" }}")),
-        section(&format!("{{ count = 1, quality = \"7\", order = \"{long}\" }}")),
-        section(&format!("{{ count = 1, quality = \"7\", group = \"{long}\" }}")),
-        section(&format!("{{ count = 1, quality = \"7\", form = \"{long}\" }}")),
-        section(&format!("{{ count = 1, quality = \"7\", roots = [\"{long}\"] }}")),
+        section(&format!(
+            "{{ count = 1, quality = \"7\", order = \"{long}\" }}"
+        )),
+        section(&format!(
+            "{{ count = 1, quality = \"7\", group = \"{long}\" }}"
+        )),
+        section(&format!(
+            "{{ count = 1, quality = \"7\", form = \"{long}\" }}"
+        )),
+        section(&format!(
+            "{{ count = 1, quality = \"7\", roots = [\"{long}\"] }}"
+        )),
         section(&"{ count = 200, quality = \"7\", order = \"third on top\" },\n".repeat(5_000)),
         section(&"{ count = 1, quality = \"7\", order = \"third on top\" },\n".repeat(5_000)),
         format!(
@@ -273,7 +299,10 @@ fn huge_things_in_a_script_are_told_and_do_not_take_long() {
             "1 ".repeat(50_000)
         ),
         format!("{head}{}", "[[section]]\n".repeat(20_000)),
-        format!("{head}{}", "[[band]]\nfrom = 1\nname = \"a\"\n".repeat(5_000)),
+        format!(
+            "{head}{}",
+            "[[band]]\nfrom = 1\nname = \"a\"\n".repeat(5_000)
+        ),
     ];
 
     for text in texts {
