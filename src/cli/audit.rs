@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::{End, Fault, complain, load, say};
 use crate::results::{seal, signature};
 
-/// Check that results are whole and unaltered.
+/// Check that results are whole and unaltered
 ///
 /// A changed, added or removed byte is found and its place named. Compare the digest with the one
 /// on the printed sheet: only that, or a signature, tells a result that was sealed anew.

@@ -8,7 +8,7 @@ use super::{End, Fault, disk, load, replay, say};
 use crate::instruments::performance;
 use crate::results::{document, seal};
 
-/// Write the performance of a stored result as a MIDI file.
+/// Write the performance of a stored result as a MIDI file
 ///
 /// `sit` gives the same marks from it, with the same time factor and extra hearings; a panel's
 /// marks are no part of a performance.

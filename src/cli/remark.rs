@@ -14,7 +14,7 @@ use crate::sitting::outcome::{Outcome, outcome};
 
 mod changes;
 
-/// Mark stored results again, beside the old ones.
+/// Mark stored results again, beside the old ones
 ///
 /// The new result stands in the same folder as `NAME-remark.toml`, and says what changed and why.
 /// The old one is left as it is.

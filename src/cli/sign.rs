@@ -8,10 +8,11 @@ use super::audit::signature_path;
 use super::{End, Fault, complain, disk, load, say};
 use crate::results::{seal, signature};
 
-/// Sign results with the examiner's key, kept away from the room's machines.
+/// Sign results with the examiner's key
 ///
 /// The key is an ed25519 key as PEM, made for example by `openssl genpkey -algorithm ed25519 -out
-/// examiner.pem`. The signature is written beside the result as `RESULT.sig`, 64 bytes.
+/// examiner.key`, and kept away from the room's machines. The signature is written beside the
+/// result as `RESULT.sig`, 64 bytes.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The results to sign

@@ -21,7 +21,7 @@ use crate::time::Time;
 
 mod summary;
 
-/// Sit an exam from a performance file, mark it and store the result.
+/// Sit an exam from a performance file, mark it and store the result
 ///
 /// Prints the mark summary and where the result is. Nothing is overwritten: each sitting gives a
 /// new file. Give the same time factor and extra hearings as the candidate had.

@@ -122,10 +122,10 @@ fn voicing(
         .flat_map(|step| {
             let root = cell.quality.printed_root((pick.root + step) % 12);
             let neighbour = Chord::new(root, cell.quality);
-            (0..cell.form.orders.len()).filter_map(move |order| {
-                let voicing = cell.form.voicing(neighbour, order).ok()?;
-                Some((neighbour, voicing.hands))
-            })
+            (0..cell.form.orders.len())
+                .filter_map(move |order| cell.form.voicing(neighbour, order).ok())
+                .flat_map(|voicing| voicing.alternatives())
+                .map(move |hands| (neighbour, hands))
         })
         .collect();
     let prompt = format!(

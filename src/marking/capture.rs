@@ -2,7 +2,8 @@
 //!
 //! One state machine serves the live sitting, a replay and a re-mark. Its deadlines lie strictly
 //! before the event that passes them, so an event at the very moment of a deadline still counts,
-//! and live and replayed runs agree to the last tenth of a millisecond.
+//! and live and replayed runs agree to the last tenth of a millisecond. Only a set that has been
+//! held for all of the settling time is offered before what then happens to it.
 
 use std::collections::VecDeque;
 use std::ops::Deref;
@@ -110,7 +111,8 @@ pub struct Capture<A> {
     soft: [Option<usize>; 128],
     restrikes: u32,
     struck: KeySet,
-    walked: Option<Chord>,
+    /// The first neighbour in the cycle that was found on the way, and its keys.
+    walked: Option<(Chord, KeySet)>,
     first_note: Option<Time>,
     releases: [Option<Time>; 128],
 }
@@ -272,7 +274,8 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             .then(|| self.last_changed + self.rules.settle)
     }
 
-    /// Lets time pass up to a moment: everything due strictly before it happens.
+    /// Lets time pass up to a moment: everything due strictly before it happens, and what has
+    /// settled by then.
     pub fn advance(&mut self, now: Time) {
         self.take_in(now);
         // What an undecided key comes after may not happen before it is decided.
@@ -283,7 +286,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
     fn run_to(&mut self, now: Time) {
         while self.closed.is_none()
             && let Some(due) = self.due()
-            && due < now
+            && (due < now || due == now && self.settles() == Some(due))
         {
             self.happen(due);
         }
@@ -297,7 +300,6 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             self.pending = None;
             self.offer(found, due);
         } else if self.settles() == Some(due) {
-            self.note_found(due);
             let found = self.found(self.held);
             self.offer(found, due);
         } else {
@@ -333,7 +335,8 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         match action {
             Touch::Strike(key, velocity) => {
                 let slot = usize::from(key.number());
-                self.settle_soft(slot, Weight::Counts);
+                // A key struck again has been lifted unseen.
+                let _ = self.settle_soft(slot, at);
                 let foreign = self.asked.within & 1 << key.class() == 0;
                 if foreign && velocity < GRAZE_VELOCITY {
                     self.soft[slot] = Some(self.taken + self.waiting.len());
@@ -342,32 +345,26 @@ impl<A: Deref<Target = Asked>> Capture<A> {
                     Weight::Counts
                 }
             }
-            Touch::Release(key) => {
-                let slot = usize::from(key.number());
-                let struck = self.soft[slot].and_then(|place| place.checked_sub(self.taken));
-                match struck.and_then(|place| self.waiting.get(place)) {
-                    Some(strike) if at - strike.at < GRAZE_HELD => {
-                        self.settle_soft(slot, Weight::Graze);
-                        Weight::Graze
-                    }
-                    _ => {
-                        self.settle_soft(slot, Weight::Counts);
-                        Weight::Counts
-                    }
-                }
-            }
+            Touch::Release(key) => self.settle_soft(usize::from(key.number()), at),
             Touch::Pedal(_) => Weight::Counts,
         }
     }
 
-    fn settle_soft(&mut self, slot: usize, weight: Weight) {
+    /// Tells what became of a key that was down with a soft strike: a graze or not.
+    fn settle_soft(&mut self, slot: usize, lifted: Time) -> Weight {
         let place = self.soft[slot]
             .take()
             .and_then(|place| place.checked_sub(self.taken));
+        let Some(strike) = place.and_then(|place| self.waiting.get_mut(place)) else {
+            return Weight::Counts;
+        };
 
-        if let Some(strike) = place.and_then(|place| self.waiting.get_mut(place)) {
-            strike.weight = weight;
-        }
+        strike.weight = if lifted - strike.at < GRAZE_HELD {
+            Weight::Graze
+        } else {
+            Weight::Counts
+        };
+        strike.weight
     }
 
     /// Takes in what waits, up to the first soft key that may still be a graze.
@@ -479,7 +476,10 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         self.released = true;
 
         // A match reached by lifting keys counts only once it has settled.
-        if self.asked.is_whole(self.held) && self.asked.matches(self.held, true).is_none() {
+        if self.whole.is_none()
+            && self.asked.is_whole(self.held)
+            && self.asked.matches(self.held, true).is_none()
+        {
             self.whole = Some(self.held);
         }
 
@@ -495,8 +495,14 @@ impl<A: Deref<Target = Asked>> Capture<A> {
 
     /// Before H changes: notes whether it was held long enough to count as found on the way.
     fn note_found(&mut self, now: Time) {
-        if self.walked.is_none() && now - self.last_changed >= FOUND && !self.held.is_empty() {
-            self.walked = self.asked.neighbour(self.held);
+        if now - self.last_changed >= FOUND && !self.held.is_empty() {
+            self.note_neighbour(self.held);
+        }
+    }
+
+    fn note_neighbour(&mut self, keys: KeySet) {
+        if self.walked.is_none() {
+            self.walked = self.asked.neighbour(keys).map(|chord| (chord, keys));
         }
     }
 
@@ -521,12 +527,13 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             offered: at,
             matches,
             foreign: self.foreign,
-            walked: self.walked,
+            walked: self
+                .walked
+                .filter(|(_, keys)| *keys != found.keys)
+                .map(|(chord, _)| chord),
         });
 
-        if self.walked.is_none() {
-            self.walked = self.asked.neighbour(found.keys);
-        }
+        self.note_neighbour(found.keys);
         self.fresh = false;
         self.pending = None;
         self.largest = None;

@@ -80,7 +80,7 @@ pub fn mark(task: &SpellTask, limit: Time, events: &[Event]) -> Marked {
     }
 }
 
-/// Reads the notes, one place each; the printed root may be left out.
+/// Reads the notes, one place each; the printed root may be left out, at the end others too.
 fn read(task: &SpellTask, text: &str) -> Vec<Option<Name>> {
     let mut names: Vec<Option<Name>> = text
         .split(|c: char| c.is_whitespace() || c == ',')
@@ -89,7 +89,7 @@ fn read(task: &SpellTask, text: &str) -> Vec<Option<Name>> {
         .collect();
     let root = task.tones.first().map(|(_, accepted)| accepted[0]);
 
-    if names.len() + 1 == task.tones.len() && names.first().copied().flatten() != root {
+    if names.len() < task.tones.len() && names.first().copied().flatten() != root {
         names.insert(0, root);
     }
 

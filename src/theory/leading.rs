@@ -235,3 +235,32 @@ fn left_below(voicing: &Voicing, root: u8, above: Option<Key>) -> Option<Vec<Key
 
     placed.into_iter().nth(clear)
 }
+
+/// Returns the least semitones from a hand to the pitch classes of the next, low to high, where
+/// those may lie as far apart as the hand spans.
+pub fn least_open(from: &[Key], classes: &[u8], span: u8) -> u32 {
+    let Some(first) = classes.first() else {
+        return 0;
+    };
+    let mut hands: Vec<Vec<Key>> = stacks(&[*first]);
+
+    for class in &classes[1..] {
+        hands = hands
+            .into_iter()
+            .flat_map(|hand| {
+                let (low, high) = (hand[0].number(), hand[hand.len() - 1].number());
+                (high + 1..=low.saturating_add(span).min(127))
+                    .filter(|key| key % 12 == *class)
+                    .filter_map(|key| Key::new(i64::from(key)).ok())
+                    .map(|key| [&hand[..], &[key]].concat())
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+    }
+
+    hands
+        .iter()
+        .map(|hand| movement(from, hand))
+        .min()
+        .unwrap_or(0)
+}

@@ -255,26 +255,18 @@ impl Voicing {
         })
     }
 
-    /// Tells whether the root is asked for, so that it must lie lowest; a tritone substitute has
-    /// its own root in that place.
+    /// Tells whether the root is asked for at the bottom, so that it must lie lowest; a tritone
+    /// substitute has its own root in that place.
     pub fn bass(&self) -> Option<Degree> {
         let lowest = self.hands.degrees().next()?;
-        let is_bass = self.hands.degrees().any(|degree| degree == Degree::Root)
-            && lowest == Degree::Root
-            || self.hands.left.first() == Some(&Degree::FlatFifth)
-                && self
-                    .hands
-                    .left
-                    .get(1)
-                    .is_none_or(|next| *next == Degree::FlatNinth)
-            || self.slash();
+        let substitute = self.hands.left.first() == Some(&Degree::FlatFifth)
+            && self
+                .hands
+                .left
+                .get(1)
+                .is_none_or(|next| *next == Degree::FlatNinth);
 
-        is_bass.then_some(lowest)
-    }
-
-    /// A lone left-hand note that is no root is a slash bass.
-    fn slash(&self) -> bool {
-        self.hands.left.len() == 1 && !self.hands.right.is_empty()
+        (lowest == Degree::Root || substitute).then_some(lowest)
     }
 }
 

@@ -4,10 +4,12 @@
     reason = "a helper of a test may unwrap as a test does"
 )]
 
+mod cli;
 mod demo;
 mod fuzz;
 mod journals;
 mod performances;
+mod readme;
 mod results;
 mod scripts;
 mod seals;

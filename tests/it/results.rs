@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 
 use viva_voicing::cli::replay;
 use viva_voicing::exam::script::Exam;
+use viva_voicing::fraction;
 use viva_voicing::instruments::performance;
-use viva_voicing::marking::fraction;
 use viva_voicing::results::document;
 use viva_voicing::sitting::Event;
 use viva_voicing::time::Time;

@@ -8,7 +8,6 @@ from random import Random
 from forms import Voicing
 from matching import Keys
 from performance import Event
-from theory import degree_semitones
 
 MS = 10
 """Tenths in a millisecond."""
@@ -71,9 +70,9 @@ class Hands:
 
 
 def place_of(voicing: Voicing, semitones: set[int]) -> int | None:
-    """The place, from the lowest, of the first degree so far above the root."""
-    for place, degree in enumerate(voicing.hands[0].degrees):
-        if degree_semitones(degree) in semitones:
+    """The place, from the lowest, of the first key of the example so far above the root."""
+    for place, key in enumerate(voicing.example):
+        if (key - voicing.symbol.root) % 12 in semitones:
             return place
     return None
 

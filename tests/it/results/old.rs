@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use viva_voicing::marking::fraction;
+use viva_voicing::fraction;
 use viva_voicing::results::{document, seal};
 use viva_voicing::sitting::outcome::outcome;
 
