@@ -121,8 +121,8 @@ pub fn line(chords: &[(u8, &Voicing)]) -> Option<Vec<Vec<Key>>> {
     Some(line)
 }
 
-/// Tells whether a chord of a line has a place on the keyboard, so that [`line`] can go through it;
-/// the first one lies inside its register.
+/// Tells whether a chord of a line has a place on the keyboard, so that [`line()`] can go
+/// through it; the first one lies inside its register.
 ///
 /// A line in which every chord has a place has a way through it.
 pub fn has_place(voicing: &Voicing, root: u8, first: bool) -> bool {
