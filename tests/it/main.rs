@@ -11,6 +11,7 @@ mod journals;
 mod performances;
 mod readme;
 mod results;
+mod rubric;
 mod scripts;
 mod seals;
 mod sittings;
