@@ -119,6 +119,14 @@ pub fn draw_set(exam: &Exam, seed: u32) -> Result<Vec<Form>, Error> {
         .collect())
 }
 
+/// Tells whether all forms of a set can be drawn, without making their items.
+///
+/// # Errors
+/// Says which section has no such form.
+pub(super) fn try_set(exam: &Exam, seed: u32) -> Result<(), Error> {
+    plan_set(exam, seed, exam.rules.seats).map(drop)
+}
+
 /// Plans the first seats of a set: for each section a list of plans, one a seat.
 fn plan_set(exam: &Exam, seed: u32, seats: u8) -> Result<Vec<Vec<Plan>>, Error> {
     let mut warm_ups = exam.rules.warm_ups;
