@@ -105,6 +105,14 @@ enum Whole {
     LastOnly,
 }
 
+/// Tells whether all forms of a set can be drawn, without making their items.
+///
+/// # Errors
+/// Says which section has no such form.
+pub(super) fn try_set(exam: &Exam, seed: u32) -> Result<(), Error> {
+    plan_seats(exam, seed, exam.rules.seats, Whole::LastOnly).map(drop)
+}
+
 /// Plans the first seats of a set: for each section a list of plans, one a seat.
 fn plan_seats(exam: &Exam, seed: u32, seats: u8, whole: Whole) -> Result<Vec<Vec<Plan>>, Error> {
     let mut warm_ups = exam.rules.warm_ups;

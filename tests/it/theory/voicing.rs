@@ -223,3 +223,44 @@ fn what_realises_a_voicing_matches_it() {
         }
     }
 }
+
+#[test]
+fn whether_a_voicing_has_a_place_is_told_without_placing_it() {
+    use viva_voicing::theory::{leading, voicing::form};
+
+    let qualities = [
+        "maj7", "7", "m7", "m7b5", "dim7", "6", "m9", "13", "7alt", "sus4",
+    ];
+    let mut told = [0; 2];
+
+    for form in form::all() {
+        for (order, quality) in
+            (0..form.orders.len()).flat_map(|order| qualities.map(|quality| (order, quality)))
+        {
+            let quality = symbol::parse_quality(quality).unwrap();
+            for (root, span) in (0..12).flat_map(|root| [7, 11, 12, 15].map(|span| (root, span))) {
+                let chord = Chord::new(quality.printed_root(root), quality);
+                let Ok(asked) = form.voicing(chord, order) else {
+                    continue;
+                };
+                let mut asked = Voicing { span, ..asked };
+                // A narrow register leaves some roots without a place.
+                if span == 11 {
+                    asked.register.top = 60..=66;
+                }
+                let placed = !asked.placements(root).is_empty();
+                assert_eq!(
+                    asked.has_place(root),
+                    placed,
+                    "{} {order} {chord:?}",
+                    form.name
+                );
+                let led = leading::line(&[(root, &asked)]).is_some();
+                assert_eq!(leading::has_place(&asked, root, true), led);
+                told[usize::from(placed)] += 1;
+            }
+        }
+    }
+
+    assert!(told.iter().all(|count| *count > 100), "{told:?}");
+}
