@@ -118,6 +118,10 @@ pub struct Sitting {
     incidents: Vec<Incident>,
     spare: Vec<u32>,
     panel: BTreeMap<u32, (Fraction, String)>,
+    /// Where the pedal was last seen, and where the evidence has it last: between items it moves
+    /// unrecorded.
+    pedal: u8,
+    pedal_recorded: u8,
     end: Option<End>,
 }
 
@@ -143,6 +147,8 @@ impl Sitting {
             incidents: Vec::new(),
             spare,
             panel: BTreeMap::new(),
+            pedal: 0,
+            pedal_recorded: 0,
             end: None,
         }
     }
@@ -463,21 +469,39 @@ impl Sitting {
             Task::Ear(task) => at + task.sound.length,
             _ => at,
         };
+        let mut watch = self.watch(&item);
+        let found = self.pedal_found(&item);
+        if let Some(found) = &found {
+            self.pedal_recorded = self.pedal;
+            if let Watch::Voicing(capture) = &mut watch {
+                capture.event(found.at, &found.action);
+            }
+        }
         self.showings.push(Showing {
             number,
             shown: at,
             zero,
-            events: Vec::new(),
+            events: found.into_iter().collect(),
             ended: None,
             voided: None,
         });
-        self.stage = Stage::Open(Box::new(Open {
-            number,
-            watch: self.watch(&item),
-        }));
+        self.stage = Stage::Open(Box::new(Open { number, watch }));
         if let Task::Ear(_) = item.task {
             effects.push(Effect::Sound(number));
         }
+    }
+
+    /// The pedal as the prompt finds it, for an item whose section lets it prolong keys: where it
+    /// is down, or where the evidence so far would have it down.
+    fn pedal_found(&self, item: &Item) -> Option<marking::Event> {
+        let prolongs = match &self.exam.sections[item.section].kind {
+            Kind::Voicing(of) => of.pedal,
+            Kind::Run(of) => of.pedal,
+            _ => false,
+        };
+        let matters = self.pedal.max(self.pedal_recorded) >= 64;
+
+        (prolongs && matters).then(|| marking::Event::new(Time::ZERO, Action::Pedal(self.pedal)))
     }
 
     fn hearings_of(&self, item: &Item) -> u8 {
@@ -516,9 +540,13 @@ impl Sitting {
     }
 
     fn did(&mut self, action: Action, at: Time, effects: &mut Vec<Effect>) {
+        if let Action::Pedal(value) = action {
+            self.pedal = value;
+        }
         let (Stage::Open(open), Some(showing)) = (&mut self.stage, self.showings.last_mut()) else {
             return;
         };
+        self.pedal_recorded = self.pedal;
         let item_time = at - showing.zero;
         let number = open.number;
         let mut over = false;
@@ -538,6 +566,13 @@ impl Sitting {
             }
             Watch::Until(_) => over = matches!(action, Action::HandIn),
             Watch::Run(_) => {}
+        }
+        // What a file says of the pedal at the very prompt takes the place of what was found there.
+        if let ([found], Action::Pedal(_)) = (showing.events.as_slice(), &action)
+            && found.at == item_time
+            && matches!(found.action, Action::Pedal(_))
+        {
+            showing.events.clear();
         }
         showing.events.push(marking::Event::new(item_time, action));
 

@@ -129,13 +129,7 @@ fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool
     }
 }
 
-fn print_voicing_item(
-    out: &mut String,
-    exam: &Exam,
-    item: &Item,
-    task: &VoicingTask,
-    key: bool,
-) {
+fn print_voicing_item(out: &mut String, exam: &Exam, item: &Item, task: &VoicingTask, key: bool) {
     let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(task.chord)));
     print_hands(out, &task.voicing, &[]);
     print_lie(out, task.chord, &task.voicing, true);

@@ -471,12 +471,7 @@ fn leading_step(ready: &Ready, line: usize, chords: &[ChordMark]) -> i64 {
 }
 
 /// The keys of the hand that leads, the right, or the left where it is alone, and what was asked.
-fn leading_hand(
-    ready: &Ready,
-    line: usize,
-    k: usize,
-    keys: KeySet,
-) -> (Vec<Key>, Option<&Asked>) {
+fn leading_hand(ready: &Ready, line: usize, k: usize, keys: KeySet) -> (Vec<Key>, Option<&Asked>) {
     let all: Vec<Key> = keys.keys().collect();
     let asked = ready.lines.get(line).and_then(|line| line.get(k));
     // What may be left out may be of the right hand: the shape that was played tells.
