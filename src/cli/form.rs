@@ -9,7 +9,7 @@ use super::{End, Fault, load, say};
 use crate::exam::draw;
 use crate::exam::form::{EarTask, Form, GENERATOR, Item, RunTask, SpellTask, Task, VoicingTask};
 use crate::exam::script::{Exam, Kind, Section, Weights};
-use crate::marking::fraction;
+use crate::fraction;
 use crate::theory::voicing::{Hands, Register, SPAN, Voicing};
 use crate::theory::{Chord, Degree, Key, Name, leading, symbol};
 use crate::time::Time;

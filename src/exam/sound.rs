@@ -193,7 +193,11 @@ fn wrong_voice(quality: Quality, bass: u8, voice: u8, variant: u8) -> Vec<u8> {
     let class = degree.class_over(root);
     let sounding: Vec<u8> = keys.iter().map(|key| key % 12).collect();
     // A semitone up or down, so that no other chord tone is doubled by it.
-    let steps: [i16; 2] = if variant % 2 == 0 { [-1, 1] } else { [1, -1] };
+    let steps: [i16; 2] = if variant.is_multiple_of(2) {
+        [-1, 1]
+    } else {
+        [1, -1]
+    };
 
     for key in &mut keys {
         if *key % 12 != class {

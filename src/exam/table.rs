@@ -1,6 +1,6 @@
 //! Reading a TOML table field by field, with spans, collecting every fault.
 //!
-//! [`source`] turns bytes into text, [`parse`] text into a [`Document`], and the getters of
+//! [`source`] turns bytes into text, [`parse()`] text into a [`Document`], and the getters of
 //! [`Table`] and [`Value`] read it. A getter that finds something wrong records it and returns
 //! nothing; the reader goes on, so that one run tells everything.
 
@@ -22,6 +22,7 @@ pub use self::node::Document;
 pub use self::parse::parse;
 pub use self::value::{Complaint, Value};
 pub use self::within::Within;
+pub(super) use self::wording::{clip, nearest};
 
 use std::cell::RefCell;
 use std::ops::Range;
@@ -110,6 +111,11 @@ impl<'a> Table<'a> {
     /// Records a fault.
     pub fn fault(&self, span: Range<usize>, message: impl Into<String>, help: Option<String>) {
         self.out.fault(span, message, help);
+    }
+
+    /// Records a warning.
+    pub fn warning(&self, span: Range<usize>, message: impl Into<String>, help: Option<String>) {
+        self.out.warning(span, message, help);
     }
 
     /// Tells whether a key is there, without reading it.

@@ -44,6 +44,17 @@ pub struct Rules {
     pub closes: Time,
 }
 
+impl Rules {
+    /// Returns the rules of an item that was given more time.
+    pub fn extended(self, extra: Time) -> Self {
+        Self {
+            limit: self.limit + extra,
+            closes: self.closes + extra,
+            ..self
+        }
+    }
+}
+
 /// One chord offered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Attempt {
@@ -222,6 +233,11 @@ impl<A: Deref<Target = Asked>> Capture<A> {
     /// Returns when a key was last released.
     pub fn release(&self, key: u8) -> Option<Time> {
         self.releases[usize::from(key & 127)]
+    }
+
+    /// Gives more time: the limit and the latest closing come so much later.
+    pub fn extend(&mut self, extra: Time) {
+        self.rules = self.rules.extended(extra);
     }
 
     /// Returns the next moment at which something happens by itself.

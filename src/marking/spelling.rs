@@ -2,8 +2,8 @@
 
 use super::Event;
 use super::event::Action;
-use super::fraction::Fraction;
 use crate::exam::form::SpellTask;
+use crate::fraction::Fraction;
 use crate::theory::Name;
 use crate::time::Time;
 

@@ -4,8 +4,8 @@ use super::Event;
 use super::asked::Asked;
 use super::capture::{Attempt, Capture, Rules};
 use super::event::KeySet;
-use super::fraction::Fraction;
 use super::reason;
+use crate::fraction::Fraction;
 use crate::theory::{Chord, symbol, voicing};
 use crate::time::Time;
 

@@ -1,8 +1,19 @@
 //! One integration binary; a module a subject.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test may unwrap as a test does"
+)]
 
+mod cli;
+mod demo;
 mod fuzz;
 mod journals;
 mod performances;
+mod readme;
+mod results;
+mod scripts;
 mod seals;
+mod sittings;
 mod statistics;
 mod theory;
+mod tidy;

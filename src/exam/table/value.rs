@@ -130,7 +130,7 @@ impl<'a> Value<'a> {
                 None
             }
             _ => {
-                self.mismatch("a text", None);
+                self.mismatch("a text", Some("write it in quotes: \"...\"".to_owned()));
                 None
             }
         }
@@ -143,7 +143,8 @@ impl<'a> Value<'a> {
             Content::Integer { raw, value } => (raw, *value),
             Content::Float { raw, .. } => {
                 let expected = within.noun("a whole number");
-                self.fault(format!("expected {expected}, found {raw}"), None);
+                let help = "write it without a fraction".to_owned();
+                self.fault(format!("expected {expected}, found {raw}"), Some(help));
                 return None;
             }
             _ => return self.no_number(&within.noun("a whole number")),
@@ -152,7 +153,9 @@ impl<'a> Value<'a> {
             Some(value) if within.holds(value) => Some(self.spanned(value)),
             _ => {
                 let expected = within.describe("a smaller whole number");
-                self.fault(format!("expected {expected}, found {raw}"), None);
+                let help = within.mend(value);
+                let help = help.unwrap_or_else(|| "write fewer digits".to_owned());
+                self.fault(format!("expected {expected}, found {raw}"), Some(help));
                 None
             }
         }
@@ -170,7 +173,9 @@ impl<'a> Value<'a> {
             Some(value) if value.is_finite() && within.holds(value) => Some(self.spanned(value)),
             _ => {
                 let expected = within.describe("a finite number");
-                self.fault(format!("expected {expected}, found {raw}"), None);
+                let help = within.mend(value.filter(|value| value.is_finite()));
+                let help = help.unwrap_or_else(|| "write an ordinary number".to_owned());
+                self.fault(format!("expected {expected}, found {raw}"), Some(help));
                 None
             }
         }
@@ -183,11 +188,11 @@ impl<'a> Value<'a> {
             content => {
                 let help = match content {
                     Content::Text { value, .. } if matches!(value.as_str(), "true" | "false") => {
-                        Some(format!("write it without quotes: {value}"))
+                        format!("write it without quotes: {value}")
                     }
-                    _ => None,
+                    _ => "write one of the two words, without quotes".to_owned(),
                 };
-                self.mismatch("`true` or `false`", help);
+                self.mismatch("`true` or `false`", Some(help));
                 None
             }
         }
@@ -213,15 +218,18 @@ impl<'a> Value<'a> {
         let names = options.iter().map(|(name, _)| *name);
         let expected = wording::one_of(names.clone());
         let Content::Text { value, .. } = &self.node.content else {
-            self.mismatch(&expected, None);
+            self.mismatch(&expected, Some("write it in quotes: \"...\"".to_owned()));
             return None;
         };
         if let Some((_, choice)) = options.iter().find(|(name, _)| name == value) {
             return Some(self.spanned(choice.clone()));
         }
-        let help = wording::nearest(value, names).map(|near| format!("did you mean `{near}`?"));
+        let help = match wording::nearest(value, names) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "copy it letter by letter".to_owned(),
+        };
         let found = wording::clip(value);
-        self.fault(format!("expected {expected}, found `{found}`"), help);
+        self.fault(format!("expected {expected}, found `{found}`"), Some(help));
         None
     }
 
@@ -290,7 +298,8 @@ impl<'a> Value<'a> {
         let items = self.items(&format!("sections [[{}]]", self.path), "[{ ... }]")?;
         let tables = items.into_iter().enumerate().filter_map(|(index, item)| {
             let Content::Table(fields) = &item.node.content else {
-                item.mismatch("a table { ... }", None);
+                let help = "write it in curly brackets: { key = ... }".to_owned();
+                item.mismatch("a table { ... }", Some(help));
                 return None;
             };
             let name = match section {
@@ -313,7 +322,7 @@ impl<'a> Value<'a> {
                 "write it without quotes: {}",
                 wording::clip(value.trim())
             )),
-            _ => None,
+            _ => Some("write a number, without quotes".to_owned()),
         };
         self.mismatch(expected, help);
         None
