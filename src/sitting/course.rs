@@ -160,6 +160,7 @@ impl Sitting {
                 voided: None,
             });
         }
+        let found = self.pedal_found(item.section);
         let sounds = matches!(item.task, Task::Ear(_));
         self.stage = Stage::Open(Box::new(Open {
             what,
@@ -170,9 +171,25 @@ impl Sitting {
         if sounds {
             effects.push(Effect::Sound(what.number()));
         }
+        if let Some(found) = found {
+            self.did(found, at, effects);
+        }
         for action in carried {
             self.did(action, at, effects);
         }
+    }
+
+    /// The pedal as a prompt finds it, for an item whose section lets it prolong keys: where it is
+    /// down, or where the evidence so far would have it down.
+    fn pedal_found(&self, section: usize) -> Option<Action> {
+        let prolongs = match &self.exam.sections[section].kind {
+            Kind::Voicing(of) => of.pedal,
+            Kind::Run(of) => of.pedal,
+            _ => false,
+        };
+        let matters = self.pedal.max(self.pedal_recorded) >= 64;
+
+        (prolongs && matters).then_some(Action::Pedal(self.pedal))
     }
 
     /// Takes the keys struck at this very moment from the open item: as in a performance file,
@@ -234,6 +251,9 @@ impl Sitting {
     }
 
     pub(super) fn did(&mut self, action: Action, at: Time, effects: &mut Vec<Effect>) {
+        if let Action::Pedal(value) = action {
+            self.pedal = value;
+        }
         let Stage::Open(open) = &mut self.stage else {
             return;
         };
@@ -246,6 +266,14 @@ impl Sitting {
         let brought = open.watch.did(item_time, &action);
 
         if let (Next::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
+            self.pedal_recorded = self.pedal;
+            // What is said of the pedal at the very prompt takes the place of what was found there.
+            if let ([found], Action::Pedal(_)) = (showing.events.as_slice(), &action)
+                && found.at == item_time
+                && matches!(found.action, Action::Pedal(_))
+            {
+                showing.events.clear();
+            }
             showing.events.push(marking::Event::new(item_time, action));
         }
         if brought.hearing {
