@@ -267,7 +267,9 @@ impl Sitting {
         let brought = open.watch.did(item_time, &action);
 
         if let (Next::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
-            self.pedal_recorded = self.pedal;
+            if let Action::Pedal(value) = action {
+                self.pedal_recorded = value;
+            }
             // What is said of the pedal at the very prompt takes the place of what was found there.
             if let ([found], Action::Pedal(_)) = (showing.events.as_slice(), &action)
                 && found.at == item_time

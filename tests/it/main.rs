@@ -5,9 +5,11 @@
 )]
 
 mod cli;
+mod crosscheck;
 mod demo;
 mod fuzz;
 mod journals;
+mod note_match;
 mod performances;
 mod readme;
 mod results;

@@ -1,10 +1,10 @@
 //! A pedal that the prompt finds down, or up again.
 
-use crate::sitting::{Event, Sitting};
 use crate::exam::{code::Code, draw, read};
 use crate::marking::event::Action;
 use crate::marking::item::Allowance;
 use crate::sitting::outcome::outcome;
+use crate::sitting::{Event, Sitting};
 use crate::theory::Key;
 use crate::time::Time;
 
