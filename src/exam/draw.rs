@@ -10,6 +10,7 @@ mod spare;
 
 use thiserror::Error;
 
+use self::arrange::Rules;
 use self::pool::{Items, Pool};
 use super::chance::Chance;
 use super::code::Code;
@@ -155,7 +156,10 @@ fn plan_section(
     for seat in 1..=seats {
         let mut chance = stream(seat.into());
         let picks = (0..TRIES)
-            .find_map(|_| arrange::fill(pool, balanced, &used, &mut chance))
+            .find_map(|tried| {
+                let again = tried >= TRIES / 2;
+                arrange::fill(pool, Rules { balanced, again }, &used, &mut chance)
+            })
             .ok_or(seat)?;
 
         for (used, pick) in used.iter_mut().zip(&picks) {

@@ -1,7 +1,7 @@
 //! Filling a section: roots dealt to its cells, then put into an order that its rules allow.
 
-use super::Pick;
 use super::pool::{Items, Pool, classes};
+use super::{Pick, spare};
 use crate::exam::chance::Chance;
 
 /// An item that has no root yet; a variant that does not come in turn is drawn with its place.
@@ -11,17 +11,26 @@ struct Slot {
     variant: Option<u8>,
 }
 
-/// So often a hand of roots is put into another order before it is dealt anew.
+/// So many orders are tried of the roots that were dealt before they are dealt anew.
 const ORDERS: u32 = 8;
 /// So often a balanced hand is tried for before the cells count as unfit for one.
 const BALANCED_TRIES: u32 = 50;
+
+/// What holds for a section as far as its cells allow.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Rules {
+    /// Each root comes equally often in each order.
+    pub(super) balanced: bool,
+    /// A small pool has to ask the same thing again.
+    pub(super) again: bool,
+}
 
 /// Fills the section once; `None` where the draw ran into a dead end.
 ///
 /// `used` holds, for each place, what the earlier seats have there.
 pub(super) fn fill(
     pool: &Pool,
-    balanced: bool,
+    rules: Rules,
     used: &[Items],
     chance: &mut Chance,
 ) -> Option<Vec<Pick>> {
@@ -29,8 +38,9 @@ pub(super) fn fill(
 
     if pool.round {
         chance.shuffle(&mut slots);
-        return in_rounds(pool, &slots, used, chance);
+        return in_rounds(pool, &slots, rules.again, used, chance);
     }
+    let balanced = rules.balanced;
     if !pool.shuffle {
         let roots = deal(pool, &slots, balanced, Some(used), chance)?;
         return slots
@@ -44,10 +54,22 @@ pub(super) fn fill(
     let roots = deal(pool, &slots, balanced, None, chance)?;
     let mut dealt: Vec<(Slot, u8)> = slots.into_iter().zip(roots).collect();
 
-    (0..ORDERS).find_map(|_| {
+    // Of several orders the one is taken in which spare items find most places.
+    let mut best: Option<(usize, Vec<Pick>)> = None;
+    for _ in 0..ORDERS {
         chance.shuffle(&mut dealt);
-        order(pool, &dealt, used, chance)
-    })
+        if let Some(picks) = order(pool, &dealt, used, chance) {
+            let without = spare::places_without(pool, &picks);
+            if best.as_ref().is_none_or(|(least, _)| without < *least) {
+                best = Some((without, picks));
+            }
+            if without == 0 {
+                break;
+            }
+        }
+    }
+
+    best.map(|(_, picks)| picks)
 }
 
 /// Tells whether the cells can be filled so that each root comes in every order alike; asked of
@@ -222,6 +244,7 @@ fn order(
 fn in_rounds(
     pool: &Pool,
     slots: &[Slot],
+    again: bool,
     used: &[Items],
     chance: &mut Chance,
 ) -> Option<Vec<Pick>> {
@@ -234,7 +257,7 @@ fn in_rounds(
 
     for (slot, used) in slots.iter().zip(used) {
         let led = pool.led(picks.last().copied());
-        let mut draw = |mut open: u16, again: bool| {
+        let mut draw = |mut open: u16| {
             while let Some(root) = one_of(open, chance) {
                 let pick = unused(pool, *slot, root, used, chance)
                     .filter(|pick| again || !pool.has(&here, *pick));
@@ -247,12 +270,11 @@ fn in_rounds(
         };
 
         let fitting = pool.cells[usize::from(slot.cell)].roots & !led;
-        let mut pick = draw(fitting & left, false);
+        let mut pick = draw(fitting & left);
         if pick.is_none() && !strict {
-            pick = draw(fitting & !left, false);
+            pick = draw(fitting & !left);
         }
-        // A small pool may have nothing that the form does not have already.
-        let pick = pick.or_else(|| draw(fitting & left, true))?;
+        let pick = pick?;
         left &= !(1 << pick.root);
         if left == 0 {
             left = all;

@@ -77,6 +77,27 @@ pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Cha
     spare
 }
 
+/// Counts the places where no item of the cell could stand instead, the form's own left out.
+pub(super) fn places_without(pool: &Pool, picks: &[Pick]) -> usize {
+    if !pool.cold {
+        return 0;
+    }
+
+    let mut taken = pool.no_items();
+    for pick in picks {
+        pool.add(&mut taken, *pick);
+    }
+
+    picks
+        .iter()
+        .enumerate()
+        .filter(|(at, pick)| {
+            let open = free(pool, usize::from(pick.cell), &taken);
+            open & !barred(pool, picks, *at) == 0
+        })
+        .count()
+}
+
 /// Returns the roots on which a cell may still ask something.
 fn free(pool: &Pool, cell: usize, taken: &Items) -> u16 {
     let cell = &pool.cells[cell];

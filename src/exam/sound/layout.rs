@@ -16,7 +16,7 @@ const RIGHT: u8 = 60;
 ///
 /// The bass lies from C3 to B3. Only in the widest spread, open with the third on top, it lies from
 /// A2 to A♭3, whatever the quality, so that the top stays under C6. Chords of many tones that would
-/// still not fit are laid close.
+/// still not fit, or not be clear, are laid close, an octave above the bass where they must.
 pub(super) fn chord(
     quality: Quality,
     root: u8,
@@ -31,19 +31,24 @@ pub(super) fn chord(
         (Spacing::Open, Some(3)) => LOWEST,
         _ => USUAL,
     };
-    let upper = Upper::new(quality, top, bass);
+    let upper = Upper::new(quality, top, bass, 13);
+    let close = || {
+        let low = from(USUAL, class);
+        [0, low + 12].map(|floor| upper.close(low, floor))
+    };
 
-    [(spacing, usual), (spacing, LOWEST), (Spacing::Close, USUAL)]
+    [usual, LOWEST]
         .into_iter()
-        .map(|(spacing, lowest)| upper.over(from(lowest, class), spacing))
+        .map(|lowest| upper.over(from(lowest, class), spacing))
+        .chain(close())
         .find(|keys| fits(keys))
-        .unwrap_or_else(|| upper.over(from(USUAL, class), Spacing::Close))
+        .unwrap_or_else(|| upper.close(from(USUAL, class), 0))
 }
 
 /// Lays two close chords of a quality on roots a motion apart, the bass going the way that the
 /// motion is named: up as far as a tritone, down beyond. The lower root lies from C3 to B3.
 pub(super) fn motion(quality: Quality, root: u8, up: u8) -> [Vec<u8>; 2] {
-    let upper = Upper::new(quality, super::top(quality, 1, None, 0), 1);
+    let top = super::top(quality, 1, None, 0);
     let at = |lowest: u8| {
         if up > 6 {
             let second = from(lowest, (root + up) % 12);
@@ -53,13 +58,17 @@ pub(super) fn motion(quality: Quality, root: u8, up: u8) -> [Vec<u8>; 2] {
             [first, first + up]
         }
     };
-    let laid = |lowest| at(lowest).map(|key| upper.over(key, Spacing::Close));
+    let laid = |(lowest, highest)| {
+        let upper = Upper::new(quality, top, 1, highest);
+        at(lowest).map(|key| upper.close(key, 0))
+    };
 
-    [USUAL, LOWEST]
+    // Where all tensions do not fit the chords go without.
+    [(USUAL, 13), (LOWEST, 13)]
         .into_iter()
         .map(laid)
         .find(|both| both.iter().all(|keys| fits(keys)))
-        .unwrap_or_else(|| laid(USUAL))
+        .unwrap_or_else(|| laid((USUAL, 7)))
 }
 
 fn fits(keys: &[u8]) -> bool {
@@ -78,11 +87,13 @@ struct Upper {
 }
 
 impl Upper {
-    fn new(quality: Quality, top: Option<u8>, bass: u8) -> Self {
+    /// Takes the degrees up to a number: 13 for all, 7 to leave out tensions.
+    fn new(quality: Quality, top: Option<u8>, bass: u8, highest: u8) -> Self {
         let low = quality.own(bass).map_or(0, |degree| degree.class());
         let above = |class: u8| (class + 12 - low) % 12;
         let own = |number: u8| quality.own(number).map(|degree| above(degree.class()));
         let mut tones: Vec<u8> = degrees(quality)
+            .filter(|degree| degree.number() <= highest)
             .map(|degree| above(degree.class()))
             .filter(|tone| *tone != 0)
             .collect();
@@ -105,12 +116,20 @@ impl Upper {
         Self { tones, companion }
     }
 
+    fn close(&self, bass: u8, floor: u8) -> Vec<u8> {
+        let mut keys = Vec::with_capacity(self.tones.len() + 1);
+        keys.push(bass);
+        pile(&mut keys, bass, &self.tones, floor);
+
+        keys
+    }
+
     fn over(&self, bass: u8, spacing: Spacing) -> Vec<u8> {
         let mut keys = Vec::with_capacity(self.tones.len() + 1);
         keys.push(bass);
 
         match spacing {
-            Spacing::Close => pile(&mut keys, bass, &self.tones, 0),
+            Spacing::Close => return self.close(bass, 0),
             Spacing::Open => {
                 let mut tones = self.tones.clone();
                 let count = tones.len();

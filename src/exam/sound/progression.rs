@@ -1,15 +1,19 @@
 //! How a progression sounds: its tonic first, then chord by chord, smoothly led over the roots.
 
-use super::{HELD, HIGHEST, SHORT, USUAL, degrees, from, keys};
+use super::{HELD, SHORT, USUAL, degrees, from, keys};
 use crate::theory::leading;
 use crate::theory::progression::Progression;
 use crate::theory::quality::Quality;
 use crate::theory::{Degree, Key};
 use crate::time::Time;
 
-/// The upper voices lie from here up, round the middle.
+/// The upper voices lie from G3 to G5, round the middle.
 const FLOOR: u8 = 55;
+const CEILING: u8 = 79;
 const MIDDLE: u8 = 66;
+/// So many semitones away from the middle, over all voices, weigh as much as one of movement: a line that only moved
+/// as little as it can would drift to the end of its room and have to jump back.
+const PULL: u32 = 2;
 
 /// Returns the chords of a progression in a key, the tonic chord with its root before them; the
 /// last chord is held longer. All have the same length otherwise, for the time that a chord lasts
@@ -51,7 +55,7 @@ pub(super) fn chords(progression: &Progression, tonic: u8) -> Vec<(Time, Vec<u8>
 }
 
 /// Leads the hand on to a chord over its bass: the inversion and octave in which the voices move
-/// least, of equals the one nearest to the middle.
+/// least and do not stray from the middle.
 fn lead(quality: Quality, root: u8, bass: u8, hand: &mut Vec<Key>) -> Vec<u8> {
     let low = from(USUAL, bass);
     let mut classes: Vec<u8> = degrees(quality)
@@ -67,22 +71,22 @@ fn lead(quality: Quality, root: u8, bass: u8, hand: &mut Vec<Key>) -> Vec<u8> {
     }
 
     let lowest = FLOOR.max(low + 3);
-    let mut best: Option<((u32, u32), Vec<u8>)> = None;
+    let mut best: Option<(u32, Vec<u8>)> = None;
     for turn in 0..classes.len() {
         let mut at = from(lowest, classes[turn]);
-        while at <= HIGHEST {
+        while at <= CEILING {
             let mut stacked = vec![at];
             for i in 1..classes.len() {
                 let above = stacked.last().map_or(at, |last| last + 1);
                 stacked.push(from(above, classes[(turn + i) % classes.len()]));
             }
-            if stacked.last().is_some_and(|top| *top <= HIGHEST) {
+            if stacked.last().is_some_and(|top| *top <= CEILING) {
                 let moved = leading::movement(hand, &keys(&stacked));
-                let off = stacked
+                let off: u32 = stacked
                     .iter()
                     .map(|key| u32::from(key.abs_diff(MIDDLE)))
                     .sum();
-                let cost = (moved, off);
+                let cost = PULL * moved + off;
                 if best.as_ref().is_none_or(|(least, _)| cost < *least) {
                     best = Some((cost, stacked));
                 }
