@@ -367,13 +367,21 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             }
             let _ = self.waiting.pop_front();
             self.taken += 1;
-            if head.weight == Weight::Graze {
-                self.grazes += u32::from(matches!(head.action, Touch::Strike(..)));
+            let action = match (head.weight, head.action) {
+                (Weight::Graze, Touch::Strike(key, _)) => {
+                    self.grazes += 1;
+                    // A key that was down already has been lifted unseen.
+                    self.held.has(key).then_some(Touch::Release(key))
+                }
+                (Weight::Graze, _) => None,
+                (_, action) => Some(action),
+            };
+            let Some(action) = action else {
                 continue;
-            }
+            };
             self.run_to(head.at);
             if self.closed.is_none() {
-                self.touch(head.at, head.action);
+                self.touch(head.at, action);
             }
         }
     }

@@ -2,6 +2,9 @@
 
 pub mod sounding;
 
+#[cfg(test)]
+mod tests;
+
 use super::Event;
 use super::asked::{Asked, foreign_guide_tones, has_guide_tones};
 use super::event::KeySet;

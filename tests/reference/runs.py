@@ -343,11 +343,12 @@ def hear_free(line: Line, strikes: Strikes, cut: Time | None) -> list[Heard]:
     look = tenths(item.look_ms * factor)
     heard: list[Heard] = []
     first = strikes.first(0)
-    begin: Time = look if first is None else min(look, first)
+    begin: Time = first if first is not None and first < look else look
     last: Note | None = None
     for index in range(len(line.chords)):
-        end = begin + limit
-        end = end if cut is None else min(end, cut)
+        end: Time = begin + limit
+        if cut is not None and cut < end:
+            end = cut
         slot, begin, last = _hear_one(line, strikes, index, (begin, last), end)
         heard.append(slot)
     return heard

@@ -228,7 +228,7 @@ class Student(Hands):
         if self.chance.random() < 0.6 or not item.options:
             return self.chance.choice(item.answers)
         if isinstance(item.options[0], str):
-            return self.chance.choice(item.options)
+            return str(self.chance.choice(item.options))
         return " / ".join(self.chance.choice(part) for part in item.options)
 
     def spelled(self, item: Item) -> str:

@@ -150,13 +150,16 @@ fn record(events: &[Event], pedal: bool, left_out: &[bool], rubric: Rubric) -> R
     let mut open: Option<(Time, KeySet)> = None;
 
     for (place, event) in events.iter().enumerate() {
-        if left_out[place] {
-            continue;
-        }
         let at = event.at;
         let mut lift = KeySet::EMPTY;
+        let action = match event.action {
+            // A key that was down already has been lifted unseen.
+            Action::Down(key, _) if left_out[place] => &Action::Up(key),
+            _ if left_out[place] => continue,
+            _ => &event.action,
+        };
 
-        match event.action {
+        match *action {
             Action::Down(key, velocity) if velocity > 0 => {
                 let slot = usize::from(key.number());
                 if let Some(note) = sounding[slot].take() {
