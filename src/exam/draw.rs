@@ -119,12 +119,12 @@ pub fn draw_set(exam: &Exam, seed: u32) -> Result<Vec<Form>, Error> {
         .collect())
 }
 
-/// Tells whether all forms of a set can be drawn, without making their items.
+/// Tells whether the first forms of a set can be drawn, without making their items.
 ///
 /// # Errors
 /// Says which section has no such form.
-pub(super) fn try_set(exam: &Exam, seed: u32) -> Result<(), Error> {
-    plan_set(exam, seed, exam.rules.seats).map(drop)
+pub(super) fn try_set(exam: &Exam, seed: u32, seats: u8) -> Result<(), Error> {
+    plan_set(exam, seed, seats).map(drop)
 }
 
 /// Plans the first seats of a set: for each section a list of plans, one a seat.
