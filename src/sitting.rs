@@ -145,6 +145,10 @@ pub struct Sitting {
     incidents: Vec<Incident>,
     spare: Vec<u32>,
     panel: BTreeMap<u32, (Fraction, String)>,
+    /// Where the pedal was last seen, and where the evidence has it last: between items it moves
+    /// unrecorded.
+    pedal: u8,
+    pedal_recorded: u8,
     end: Option<End>,
 }
 
@@ -176,6 +180,8 @@ impl Sitting {
             incidents: Vec::new(),
             spare,
             panel: BTreeMap::new(),
+            pedal: 0,
+            pedal_recorded: 0,
             end: None,
         }
     }

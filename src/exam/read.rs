@@ -3,6 +3,7 @@
 mod cover;
 mod ear;
 mod own;
+mod rubric;
 mod run;
 mod scope;
 mod section;

@@ -95,3 +95,40 @@ fn read(task: &SpellTask, text: &str) -> Vec<Option<Name>> {
 
     names
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::{Name, symbol};
+
+    #[track_caller]
+    fn check(answer: &str, right: i64) {
+        let chord = symbol::parse("Ab7").expect("a symbol");
+        let tones = chord
+            .tones()
+            .into_iter()
+            .map(|(degree, name): (_, Name)| (degree, vec![name]))
+            .collect();
+        let task = SpellTask {
+            chord,
+            tones,
+            limit: Time::from_ms(20_000),
+        };
+        let event = Event::new(Time::from_ms(9000), Action::Answer(answer.to_owned()));
+        let marked = mark(&task, task.limit, &[event]);
+
+        assert_eq!(marked.credit, Fraction::new(right, 3), "{answer}");
+    }
+
+    #[test]
+    fn the_printed_root_is_free_and_may_be_left_out() {
+        check("Ab C Eb Gb", 3);
+        check("C Eb Gb", 3);
+        check("G# C Eb Gb", 3);
+        check("Ab C Eb", 2);
+        check("C Eb", 2);
+        check("C", 1);
+        check("Ab", 0);
+        check("Ab C Eb F#", 2);
+    }
+}

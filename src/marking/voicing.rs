@@ -1,5 +1,8 @@
 //! The mark of a single voicing: the table of levels, and what is recorded beside them.
 
+#[cfg(test)]
+mod tests;
+
 use super::Event;
 use super::asked::Asked;
 use super::capture::{Attempt, Capture, Rules};

@@ -3,7 +3,7 @@
 use super::watch::Watch;
 use super::{Effect, End, Next, Open, Showing, Sitting, Stage};
 use crate::exam::form::Task;
-use crate::exam::script::Kind;
+use crate::exam::script::{Kind, Pace};
 use crate::marking;
 use crate::marking::event::Action;
 use crate::time::Time;
@@ -160,6 +160,7 @@ impl Sitting {
                 voided: None,
             });
         }
+        let found = self.pedal_found(item.section);
         let sounds = matches!(item.task, Task::Ear(_));
         self.stage = Stage::Open(Box::new(Open {
             what,
@@ -170,9 +171,25 @@ impl Sitting {
         if sounds {
             effects.push(Effect::Sound(what.number()));
         }
+        if let Some(found) = found {
+            self.did(found, at, effects);
+        }
         for action in carried {
             self.did(action, at, effects);
         }
+    }
+
+    /// The pedal as a prompt finds it, for an item whose section lets it prolong keys: where it is
+    /// down, or where the evidence so far would have it down.
+    fn pedal_found(&self, section: usize) -> Option<Action> {
+        let prolongs = match &self.exam.sections[section].kind {
+            Kind::Voicing(of) => of.pedal,
+            Kind::Run(of) => of.pedal,
+            _ => false,
+        };
+        let matters = self.pedal.max(self.pedal_recorded) >= 64;
+
+        (prolongs && matters).then_some(Action::Pedal(self.pedal))
     }
 
     /// Takes the keys struck at this very moment from the open item: as in a performance file,
@@ -234,7 +251,11 @@ impl Sitting {
     }
 
     pub(super) fn did(&mut self, action: Action, at: Time, effects: &mut Vec<Effect>) {
+        if let Action::Pedal(value) = action {
+            self.pedal = value;
+        }
         let Stage::Open(open) = &mut self.stage else {
+            self.trail(action, at);
             return;
         };
         let action = match action {
@@ -246,6 +267,16 @@ impl Sitting {
         let brought = open.watch.did(item_time, &action);
 
         if let (Next::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
+            if let Action::Pedal(value) = action {
+                self.pedal_recorded = value;
+            }
+            // What is said of the pedal at the very prompt takes the place of what was found there.
+            if let ([found], Action::Pedal(_)) = (showing.events.as_slice(), &action)
+                && found.at == item_time
+                && matches!(found.action, Action::Pedal(_))
+            {
+                showing.events.clear();
+            }
             showing.events.push(marking::Event::new(item_time, action));
         }
         if brought.hearing {
@@ -253,6 +284,32 @@ impl Sitting {
         }
         if brought.over {
             self.close(at, effects);
+        }
+    }
+
+    /// A free run that closed because nothing was played goes on counting until the next prompt:
+    /// the candidate may have been thinking, and the closing must not tell what was right.
+    fn trail(&mut self, action: Action, at: Time) {
+        let waits = matches!(self.stage, Stage::Waiting { .. } | Stage::Page(_));
+        let Some(showing) = self.showings.last_mut().filter(|_| waits) else {
+            return;
+        };
+        let end = match self.form.item(showing.number).map(|item| &item.task) {
+            Some(Task::Run(task)) if matches!(task.pace, Pace::Free { .. }) => {
+                task.timing(self.allowance.factor).end
+            }
+            _ => return,
+        };
+        let item_time = at - showing.zero;
+        let handed_in = matches!(
+            showing.events.last().map(|event| &event.action),
+            Some(Action::HandIn)
+        );
+        let counts = matches!(action, Action::Down(..) | Action::Up(_) | Action::Pedal(_));
+
+        if counts && !handed_in && item_time < end && showing.voided.is_none() {
+            self.pedal_recorded = self.pedal;
+            showing.events.push(marking::Event::new(item_time, action));
         }
     }
 

@@ -3,6 +3,7 @@
 mod course;
 mod ear;
 mod interruption;
+mod pedal;
 mod run;
 mod seen;
 mod stored;

@@ -5,12 +5,16 @@
 )]
 
 mod cli;
+mod crosscheck;
 mod demo;
+mod forms;
 mod fuzz;
 mod journals;
+mod note_match;
 mod performances;
 mod readme;
 mod results;
+mod rubric;
 mod scripts;
 mod seals;
 mod sittings;

@@ -56,13 +56,23 @@ def is_graze(note: Note, classes: frozenset[int], limits: Limits) -> bool:
 
 
 def without_grazes(window: Window, grazes: list[Note]) -> Window:
-    """The numbered window without the strikes and releases of its grazes."""
+    """The numbered window without the strikes and releases of its grazes.
+
+    A key that was down already when it was grazed had been let go unseen.
+    """
     strikes = {note.place for note in grazes}
-    kept, dropped = [], set()
+    kept: list[Event] = []
+    down: set[int] = set()
+    dropped: set[int] = set()
     for event in window.events:
         if event.kind == "on" and event.place in strikes:
             dropped.add(event.value)
+            if event.value in down:
+                down.remove(event.value)
+                kept.append(Event(event.time, "off", event.value, place=event.place))
             continue
+        if event.kind in ("on", "off"):
+            (down.add if event.kind == "on" else down.discard)(event.value)
         if event.kind == "off" and event.value in dropped:
             dropped.remove(event.value)
             continue

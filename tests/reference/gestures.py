@@ -61,7 +61,12 @@ class Hands:
     def graze(self, time: float, key: int) -> list[Event]:
         """A key touched softly and shortly."""
         velocity = self.chance.randint(3, 17)
-        return [self.strike(time, key, velocity), self.release(time + self.between(20, 70), key)]
+        touch = [self.strike(time, key, velocity)]
+        if self.chance.random() < 0.15:
+            # Touched twice, the first release lost.
+            time += self.between(20, 180)
+            touch.append(self.strike(time, key, velocity))
+        return [*touch, self.release(time + self.between(20, 70), key)]
 
     def foreign_key(self, voicing: Voicing, keys: Keys) -> int:
         """A key near the chord whose pitch class is not in it."""

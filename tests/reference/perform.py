@@ -53,9 +53,9 @@ def edges_of(item: Item, limits: Limits) -> Edges:
     limit = item.seconds * 10_000
     if item.kind == "voicing":
         grace = limits.grace if item.grace is None else item.grace
-        moments = tuple(round(share * limit) for share in (1, Fraction(3, 2), 2, grace))
+        shares = tuple(round(share * limit) for share in (1, Fraction(3, 2), 2, grace))
         settle, closing = limits.settle_ms * 10, limits.closing_ms * 10
-        return Edges(moments, (800, 2000, settle), (closing, closing + 800, closing + settle))
+        return Edges(shares, (800, 2000, settle), (closing, closing + 800, closing + settle))
     if item.in_tempo:
         assert item.beat_ms is not None and item.end_ms is not None
         early = min(Fraction(limits.early_ms), item.beat_ms / 2)
@@ -64,8 +64,8 @@ def edges_of(item: Item, limits: Limits) -> Edges:
         return Edges(tuple(round(each * 10) for each in moments), (800, 1500, 2000), (), (1500,))
     chord, look = round((item.chord_seconds or 0) * 10_000), round(item.look_ms * 10)
     multiples = tuple(chord * count for count in range(1, len(item.chords) + 1))
-    moments = (look, round(limit), *(look + each for each in multiples))
-    return Edges(moments, (800, 1500, 2000), multiples[:3], (1500,))
+    ends = (look, round(limit), *(look + each for each in multiples))
+    return Edges(ends, (800, 1500, 2000), multiples[:3], (1500,))
 
 
 def window_of(events: list[Event]) -> Window:

@@ -58,7 +58,7 @@ class Window:
     ringing: frozenset[int] = frozenset()
     pedal: bool = False
     events: list[Event] = field(default_factory=list)
-    end: int | None = None
+    end: int | Fraction | None = None
 
     def numbered(self) -> Window:
         """The window with its events numbered."""

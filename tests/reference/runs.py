@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import inf
 from statistics import median
@@ -218,8 +218,48 @@ def mark_run(item: Item, window: Window, limits: Limits) -> RunMark:
     return max(marks, key=lambda mark: (mark.voicing[0], mark.credit))
 
 
+def free_close(item: Item, window: Window, limits: Limits) -> Time:
+    """When a free run closes by itself.
+
+    That is when as many whole chords as it asks have been struck, and then no
+    key for one chord's seconds; at the latest with its last second. Which
+    keys they are does not matter: a whole chord is so many keys held as the
+    smallest one asked has, once in each cluster.
+    """
+    assert item.chord_seconds is not None
+    wait = item.chord_seconds * 10_000 * limits.factor
+    latest: Time = tenths(item.look_ms * limits.factor) + wait * len(item.chords)
+    sizes = [len(shape.classes) for chord in item.chords for each in chord.lines for shape in each.shapes]
+    fewest = 2 if item.any_voicing else min(sizes)
+    held: set[int] = set()
+    last: int | None = None
+    whole, counted = 0, False
+    for event in window.events:
+        if event.kind == "off":
+            held.discard(event.value)
+        if event.kind != "on":
+            continue
+        if last is not None and whole >= len(item.chords) and event.time > last + wait:
+            break
+        if last is not None and event.time - last > tenths(limits.cluster_ms):
+            counted = False
+        held.add(event.value)
+        last = event.time
+        if not counted and len(held) >= fewest:
+            whole, counted = whole + 1, True
+    return min(latest, last + wait) if last is not None and whole >= len(item.chords) else latest
+
+
+def until(window: Window, cut: Time) -> Window:
+    """The window up to a moment."""
+    events = [event for event in window.events if event.time <= cut]
+    return replace(window, events=events, end=cut if window.end is None else min(window.end, cut))
+
+
 def mark_line(line: Line, window: Window) -> RunMark:
     """Mark one run against one line."""
+    if not line.item.in_tempo and line.limits.graded:
+        window = until(window, free_close(line.item, window, line.limits))
     strikes = Strikes(window, line)
     heard = hear_in_tempo(line, strikes) if line.item.in_tempo else hear_free(line, strikes, window.end)
     mark = RunMark(heard=heard)
@@ -292,7 +332,7 @@ def hear_in_tempo(line: Line, strikes: Strikes) -> list[Heard]:
     return heard
 
 
-def hear_free(line: Line, strikes: Strikes, cut: int | None) -> list[Heard]:
+def hear_free(line: Line, strikes: Strikes, cut: Time | None) -> list[Heard]:
     """What was played for each chord, from where the one before was done with.
 
     The first slot begins where the time to look ends, or with the first strike before that.
@@ -303,11 +343,12 @@ def hear_free(line: Line, strikes: Strikes, cut: int | None) -> list[Heard]:
     look = tenths(item.look_ms * factor)
     heard: list[Heard] = []
     first = strikes.first(0)
-    begin: Time = look if first is None else min(look, first)
+    begin: Time = first if first is not None and first < look else look
     last: Note | None = None
     for index in range(len(line.chords)):
-        end = begin + limit
-        end = end if cut is None else min(end, cut)
+        end: Time = begin + limit
+        if cut is not None and cut < end:
+            end = cut
         slot, begin, last = _hear_one(line, strikes, index, (begin, last), end)
         heard.append(slot)
     return heard

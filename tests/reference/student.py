@@ -82,6 +82,11 @@ class Student(Hands):
                 voicing = self.chance.choice(item.chords).voicing
                 key = self.foreign_key(voicing, voicing.example)
                 touched += self.graze(event.time / MS + self.between(-300, 300), key)
+        if item.pedal and self.chance.random() < 0.6:
+            for event in [each for each in events if each.kind == "on" and self.chance.random() < 0.2]:
+                touched.append(event._replace(time=event.time + 800, kind="pedal", value=127))
+                let_go = event.time + round(self.between(300, 2500)) * MS
+                touched.append(Event(let_go, "pedal", 0))
         return events + touched
 
     def in_tempo(self, item: Item) -> Events:
@@ -223,7 +228,7 @@ class Student(Hands):
         if self.chance.random() < 0.6 or not item.options:
             return self.chance.choice(item.answers)
         if isinstance(item.options[0], str):
-            return self.chance.choice(item.options)
+            return str(self.chance.choice(item.options))
         return " / ".join(self.chance.choice(part) for part in item.options)
 
     def spelled(self, item: Item) -> str:

@@ -119,6 +119,17 @@ class Events(unittest.TestCase):
             mark = marked((980, strike), (release, "-61"), chord(1000, RIGHT, 2000))
             self.assertEqual(len(mark.captured.foreign), foreign, strike)
 
+    def test_a_key_grazed_while_it_is_down_has_been_let_go_unseen(self) -> None:
+        def touched(again: float) -> VoicingMark:
+            return marked((800, "+61@19"), (again, "+61@19"), (again + 40, "-61"), chord(1200, RIGHT))
+
+        self.assertEqual((touched(879).level, len(touched(879).captured.grazes)), (4, 2))
+        self.assertEqual((touched(880).level, len(touched(880).captured.grazes)), (3, 1))
+
+    def test_a_graze_is_short_by_the_finger_whatever_the_pedal_does(self) -> None:
+        play = [(900, "P127"), (950, "+61@19"), (1000, "-61"), *chord(1000, RIGHT), (2500, "P0")]
+        self.assertEqual(marked(play, pedal=True).level, 4)
+
     def test_keys_down_at_the_prompt_do_not_count_until_they_are_struck_again(self) -> None:
         self.assertEqual(marked(chord(1000, RIGHT), down=[62, 70]).level, 4)
         self.assertEqual(marked(press(1000, RIGHT[1:]), (5000, "-51"), down=[44]).level, 0)
@@ -611,7 +622,7 @@ class InTempo(unittest.TestCase):
         self.assertEqual(half.criteria, {"harmony": HALF, "time": HALF})
 
     def test_where_the_order_is_open_the_line_goes_on_as_it_began(self) -> None:
-        both = {"start": "open", "chord": [
+        both: dict[str, Any] = {"start": "open", "chord": [
             dict(each, equal=[{"line": 2, "left": each["left"], "right": each["right"][::-1]}])
             for each in RUN["chord"]]}
         turned = {0: (36, 43, 64, 70), 1: (41, 48, 63, 69), 2: (46, 53, 62, 68), 3: (39, 46, 61, 67)}
@@ -759,6 +770,21 @@ class Free(unittest.TestCase):
         play = freely((2000, 4000, 6000, 8000))
         mark = run(FREE, play[0], chord(3000, (41, 48, 69, 76), 500), *play[1:])
         self.assertEqual(mark.harmony, [1, HALF, 1, 1])
+
+    def test_a_run_closes_after_its_whole_chords_and_nothing_for_one_chords_seconds(self) -> None:
+        twice = [*freely((1000, 2000)), chord(3000, LINE[1], 500)]
+        late = [chord(4000, WRONG, 500), chord(10001, LINE[3], 500)]
+        self.assertEqual(run(FREE, *twice, *late).harmony, [1, 1, 0, 0])
+        in_time = [chord(4000, WRONG, 500), chord(10000, LINE[3], 500)]
+        self.assertEqual(run(FREE, *twice, *in_time).harmony, [1, 1, 0, 1])
+        practice = Limits(graded=False)
+        self.assertEqual(run(FREE, *twice, *late, limits=practice).harmony, [1, 1, 0, 1])
+
+    def test_keys_held_through_clusters_count_once_in_each(self) -> None:
+        # Four clusters, three of them whole: the run is still open after six seconds.
+        play = [press(1000, (40,)), press(2000, (41, 42, 43)), press(3000, (45,)), press(3300, (46,))]
+        mark = run(FREE, *play, lift(4000, (40, 41, 42, 43, 45, 46)), chord(20000, LINE[3], 700))
+        self.assertEqual(mark.harmony, [0, 0, 0, 1])
 
     def test_readiness_is_the_median_time_to_complete_over_the_limit(self) -> None:
         for gap, step in ((2400, 4), (2401, 3), (3600, 3), (3601, 2), (5100, 2), (5101, 1)):

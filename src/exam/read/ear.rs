@@ -9,6 +9,7 @@ use super::section::Content;
 use super::{cells, limit, meant, one_or_more};
 use crate::exam::check::pool;
 use crate::exam::script::{Ask, EarSection, Kind};
+use crate::exam::sound;
 use crate::exam::table::{Spanned, Table, clip};
 
 /// Under so many sounds nothing is said of a single answer.
@@ -37,6 +38,10 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         let _ = (table.has("options"), table.required_value("cells"));
         return None;
     };
+    let usual = scope
+        .rules
+        .hearings
+        .unwrap_or(usual_hearings(asks.value[0]));
     let mut read: Vec<Sounded> = Vec::new();
     let mut whole = true;
 
@@ -57,9 +62,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     Some(Content {
         kind: Kind::Ear(EarSection {
             limit: limit?,
-            hearings: hearings.map_or(usual_hearings(asks.value[0]), |hearings| {
-                hearings.value as u8
-            }),
+            hearings: hearings.map_or(usual, |hearings| hearings.value as u8),
             rooted,
             options,
             cells: read.into_iter().map(|sounded| sounded.cell).collect(),
@@ -131,8 +134,7 @@ fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> bool {
             place: sounded.roots_place.clone(),
             kind,
             content: pool::number(&mut contents, &sounded.cell.stimulus),
-            // Each sound comes in three ways.
-            variants: 3,
+            variants: sound::variants(&sounded.cell.stimulus).into(),
             what: "sounds of this cell".to_owned(),
         })
         .collect();
