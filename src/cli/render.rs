@@ -7,10 +7,8 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{End, Fault, disk, load, say};
-use crate::exam::chance::Chance;
-use crate::exam::code::Code;
 use crate::exam::draw;
-use crate::exam::form::{Item, Task};
+use crate::exam::form::Task;
 use crate::exam::sound::Sound;
 use crate::instruments::piano::{self, Note, Piano, RATE};
 use crate::theory::Key;
@@ -53,7 +51,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         let Task::Ear(task) = &item.task else {
             continue;
         };
-        let rove = rove_db(code, item);
+        let rove = f32::from(task.sound.rove) / 10.0;
         let frames = piano.render(&notes(&task.sound), task.sound.length, rove)?;
         let name = format!("item-{:03}.wav", item.number);
         disk::write_new(&arguments.out.join(&name), &wav(&frames)?)?;
@@ -75,21 +73,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     say(&format!("{count} sounds, listed in {}\n", path.display()));
 
     Ok(End::Fine)
-}
-
-/// How much louder or softer an item sounds than the others, so that loudness tells nothing:
-/// drawn from −3 to +3 dB by form and item.
-fn rove_db(code: Code, item: &Item) -> f32 {
-    let mut chance = Chance::new(
-        "rove 1",
-        &[
-            u64::from(code.seed()),
-            u64::from(code.seat()),
-            u64::from(item.number),
-        ],
-    );
-
-    chance.below(601) as f32 / 100.0 - 3.0
 }
 
 fn notes(sound: &Sound) -> Vec<Note> {
