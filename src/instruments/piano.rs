@@ -195,13 +195,12 @@ fn amplify(frames: &mut [[f32; 2]], db: f32) {
 
 fn fade(frames: &mut [[f32; 2]]) {
     let length = frame(FADE).min(frames.len() / 2);
-    let total = frames.len();
+    let gain = |i: usize| i as f32 / length as f32;
 
-    for i in 0..length {
-        let gain = i as f32 / length as f32;
-        for channel in 0..2 {
-            frames[i][channel] *= gain;
-            frames[total - 1 - i][channel] *= gain;
-        }
+    for (i, sample) in frames.iter_mut().take(length).enumerate() {
+        *sample = sample.map(|value| value * gain(i));
+    }
+    for (i, sample) in frames.iter_mut().rev().take(length).enumerate() {
+        *sample = sample.map(|value| value * gain(i));
     }
 }
