@@ -8,11 +8,14 @@ use clap::Args;
 use super::{End, Fault, load, say};
 use crate::exam::draw;
 use crate::exam::form::{EarTask, Form, GENERATOR, Item, RunTask, SpellTask, Task, VoicingTask};
-use crate::exam::script::Exam;
-use crate::marking::fraction;
+use crate::exam::script::{Exam, Kind, Section, Weights};
+use crate::fraction;
 use crate::theory::voicing::{Hands, Register, SPAN, Voicing};
-use crate::theory::{Degree, Key, Name, leading, symbol};
+use crate::theory::{Chord, Degree, Key, Name, leading, symbol};
 use crate::time::Time;
+
+/// What `settle` is unless an exam says otherwise.
+const SETTLE: Time = Time::from_ms(600);
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -54,13 +57,15 @@ fn print(exam: &Exam, form: &Form, key: bool) -> String {
     let _ = writeln!(out, "title = {}", quoted(&exam.title));
     let _ = writeln!(out, "generator = {GENERATOR}");
     let _ = writeln!(out, "tries = {}", exam.rules.tries);
+    if exam.rules.settle != SETTLE {
+        let _ = writeln!(out, "settle_ms = {}", exam.rules.settle);
+    }
+    if exam.rules.feedback {
+        let _ = writeln!(out, "feedback = true");
+    }
 
     for section in &exam.sections {
-        let _ = writeln!(out, "\n[[section]]\nid = {}", quoted(&section.id));
-        let _ = writeln!(out, "title = {}", quoted(&section.title));
-        let _ = writeln!(out, "kind = {}", quoted(section.kind.word()));
-        let points = fraction::from_hundredths(i64::from(section.points));
-        let _ = writeln!(out, "points = {}", fraction::hundredths(points));
+        print_section(&mut out, section);
     }
     for item in &form.items {
         out.push_str("\n[[item]]\n");
@@ -74,6 +79,38 @@ fn print(exam: &Exam, form: &Form, key: bool) -> String {
     out
 }
 
+fn print_section(out: &mut String, section: &Section) {
+    let _ = writeln!(out, "\n[[section]]\nid = {}", quoted(&section.id));
+    let _ = writeln!(out, "title = {}", quoted(&section.title));
+    let _ = writeln!(out, "kind = {}", quoted(section.kind.word()));
+    let points = fraction::from_hundredths(i64::from(section.points));
+    let _ = writeln!(out, "points = {}", fraction::hundredths(points));
+
+    let pedal = match &section.kind {
+        Kind::Voicing(of) => of.pedal,
+        Kind::Run(of) => of.pedal,
+        Kind::Ear(_) | Kind::Spell(_) | Kind::Panel(_) | Kind::Rest { .. } => false,
+    };
+    if pedal {
+        let _ = writeln!(out, "pedal = true");
+    }
+    if let Kind::Run(of) = &section.kind
+        && of.weights != Weights::DEFAULT
+    {
+        let Weights {
+            harmony,
+            voicing,
+            leading,
+            readiness,
+            time,
+        } = of.weights;
+        let _ = writeln!(
+            out,
+            "weights = {{ harmony = {harmony}, voicing = {voicing}, leading = {leading}, readiness = {readiness}, time = {time} }}"
+        );
+    }
+}
+
 fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool) {
     let _ = writeln!(out, "number = {}", item.number);
     let _ = writeln!(out, "section = {}", quoted(&exam.sections[item.section].id));
@@ -82,7 +119,7 @@ fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool
     let _ = writeln!(out, "seconds = {}", seconds(item.task.limit()));
 
     match &item.task {
-        Task::Voicing(task) => print_voicing_item(out, task, key),
+        Task::Voicing(task) => print_voicing_item(out, exam, item, task, key),
         Task::Run(task) => print_run(out, task, table, key),
         Task::Ear(task) => print_ear(out, task, key),
         Task::Spell(task) => print_spell(out, task, key),
@@ -92,14 +129,19 @@ fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool
     }
 }
 
-fn print_voicing_item(out: &mut String, task: &VoicingTask, key: bool) {
+fn print_voicing_item(out: &mut String, exam: &Exam, item: &Item, task: &VoicingTask, key: bool) {
     let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(task.chord)));
-    print_voicing(out, &task.voicing);
+    print_hands(out, &task.voicing, &[]);
+    print_lie(out, task.chord, &task.voicing, true);
     if task.grace != 200 {
         let grace = fraction::from_hundredths(i64::from(task.grace));
         let _ = writeln!(out, "grace = {}", fraction::hundredths(grace));
     }
     if key {
+        let others = other_orders(exam, item, task);
+        if !others.is_empty() {
+            let _ = writeln!(out, "other_orders = [{}]", others.join(", "));
+        }
         let example = task
             .voicing
             .realise(task.chord.root.class())
@@ -108,12 +150,55 @@ fn print_voicing_item(out: &mut String, task: &VoicingTask, key: bool) {
     }
 }
 
-/// Hands, and whatever differs from the defaults of two-hand guide tones.
-fn print_voicing(out: &mut String, voicing: &Voicing) {
+/// The same form in its other orders: on a neighbour in the cycle of fourths any order of it
+/// tells that the chord was found by way of the routine.
+fn other_orders(exam: &Exam, item: &Item, task: &VoicingTask) -> Vec<String> {
+    let Kind::Voicing(section) = &exam.sections[item.section].kind else {
+        return Vec::new();
+    };
+    let cell = &section.cells[item.cell];
+    let mut seen = task.voicing.alternatives();
+    let mut others = Vec::new();
+
+    for order in 0..cell.form.orders.len() {
+        let Ok(voicing) = cell.form.voicing(task.chord, order) else {
+            continue;
+        };
+        for other in voicing.alternatives() {
+            if !seen.contains(&other) {
+                others.push(hands(&other));
+                seen.push(other);
+            }
+        }
+    }
+
+    others
+}
+
+/// The hands asked for, and what is equal to them: of this line first, then of the other lines.
+fn print_hands(out: &mut String, voicing: &Voicing, other_lines: &[&Voicing]) {
     let _ = writeln!(out, "left = {}", degrees(&voicing.hands.left));
     let _ = writeln!(out, "right = {}", degrees(&voicing.hands.right));
 
-    if voicing.register != Register::GUIDE_TONES {
+    let mut equal: Vec<String> = voicing.equal.iter().map(hands).collect();
+    for (i, other) in other_lines.iter().enumerate() {
+        for its in std::iter::once(&other.hands).chain(&other.equal) {
+            equal.push(format!(
+                "{{ line = {}, left = {}, right = {} }}",
+                i + 2,
+                degrees(&its.left),
+                degrees(&its.right)
+            ));
+        }
+    }
+    if !equal.is_empty() {
+        let _ = writeln!(out, "equal = [{}]", equal.join(", "));
+    }
+}
+
+/// Where the hands lie and what they may do, as far as it differs from the defaults.
+fn print_lie(out: &mut String, chord: Chord, voicing: &Voicing, with_register: bool) {
+    if with_register && voicing.register != usual_register(chord, voicing) {
         let range =
             |range: &std::ops::RangeInclusive<u8>| format!("[{}, {}]", range.start(), range.end());
         let _ = writeln!(
@@ -127,10 +212,6 @@ fn print_voicing(out: &mut String, voicing: &Voicing) {
     if !voicing.optional.is_empty() {
         let _ = writeln!(out, "optional = {}", degrees(&voicing.optional));
     }
-    if !voicing.equal.is_empty() {
-        let equal: Vec<String> = voicing.equal.iter().map(hands).collect();
-        let _ = writeln!(out, "equal = [{}]", equal.join(", "));
-    }
     for (name, set) in [
         ("open", voicing.open),
         ("joined", voicing.joined),
@@ -142,6 +223,23 @@ fn print_voicing(out: &mut String, voicing: &Voicing) {
     }
     if voicing.span != SPAN {
         let _ = writeln!(out, "span = {}", voicing.span);
+    }
+}
+
+/// Two-hand guide tones have a register by default; anything else lies anywhere.
+fn usual_register(chord: Chord, voicing: &Voicing) -> Register {
+    let right = &voicing.hands.right;
+    let guides = [chord.quality.third(), chord.quality.seventh()];
+    let is_two_handed = !voicing.hands.left.is_empty()
+        && right.len() == 2
+        && guides
+            .iter()
+            .all(|guide| guide.is_some_and(|guide| right.contains(&guide)));
+
+    if is_two_handed {
+        Register::GUIDE_TONES
+    } else {
+        Register::ANYWHERE
     }
 }
 
@@ -178,17 +276,10 @@ fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool) {
         let _ = writeln!(out, "[[{table}.chord]]");
         let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(chord.chord)));
         if let Some(voicing) = line.and_then(|line| line.get(k)) {
-            let _ = writeln!(out, "left = {}", degrees(&voicing.hands.left));
-            let _ = writeln!(out, "right = {}", degrees(&voicing.hands.right));
-            let others: Vec<String> = voicing
-                .equal
-                .iter()
-                .chain(task.lines[1..].iter().map(|line| &line[k].hands))
-                .map(hands)
-                .collect();
-            if !others.is_empty() {
-                let _ = writeln!(out, "equal = [{}]", others.join(", "));
-            }
+            let others: Vec<&Voicing> = task.lines[1..].iter().map(|line| &line[k]).collect();
+            print_hands(out, voicing, &others);
+            // The register binds the first chord only.
+            print_lie(out, chord.chord, voicing, k == 0);
         }
         if let Some(beat) = timing.beats.get(k) {
             let _ = writeln!(out, "at_ms = {beat}");
@@ -205,7 +296,7 @@ fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool) {
 }
 
 /// One way to play a chord where any voicing with third and seventh will do.
-fn any_example(chord: crate::theory::Chord) -> Vec<Key> {
+fn any_example(chord: Chord) -> Vec<Key> {
     let root = chord.root.class();
     let tones = [
         Some(Degree::Root),

@@ -106,6 +106,14 @@ enum Whole {
     LastOnly,
 }
 
+/// Tells whether the first forms of a set can be drawn, without making their items.
+///
+/// # Errors
+/// Says which section has no such form.
+pub(super) fn try_set(exam: &Exam, seed: u32, seats: u8) -> Result<(), Error> {
+    plan_seats(exam, seed, seats, Whole::LastOnly).map(drop)
+}
+
 /// Plans the first seats of a set: for each section a list of plans, one a seat.
 fn plan_seats(exam: &Exam, seed: u32, seats: u8, whole: Whole) -> Result<Vec<Vec<Plan>>, Error> {
     let mut warm_ups = exam.rules.warm_ups;
@@ -130,13 +138,8 @@ fn plan_seats(exam: &Exam, seed: u32, seats: u8, whole: Whole) -> Result<Vec<Vec
         .collect()
 }
 
-/// So often a seat is begun again before its section counts as impossible: less often the longer
-/// the section is, for a try takes as long as the square of its items.
-fn tries(pool: &Pool) -> usize {
-    let items = pool.count().max(1);
-
-    (2_000_000 / items.saturating_mul(items)).clamp(50, 2000)
-}
+/// So often a seat is begun again before its section counts as impossible.
+const TRIES: u32 = 2000;
 
 fn plan_section(
     pool: &Pool,
@@ -147,15 +150,14 @@ fn plan_section(
 ) -> Result<Vec<Plan>, u8> {
     let mut used: Vec<Items> = vec![pool.no_items(); pool.count()];
     let mut plans = Vec::with_capacity(usize::from(seats));
-    let tries = tries(pool);
     // Whether the cells let every root come in each order alike does not hang on the seat.
     let balanced = pool.each_root.is_some() && arrange::can_balance(pool, &mut stream(0));
 
     for seat in 1..=seats {
         let mut chance = stream(seat.into());
-        let picks = (0..tries)
+        let picks = (0..TRIES)
             .find_map(|tried| {
-                let again = tried >= tries / 2;
+                let again = tried >= TRIES / 2;
                 arrange::fill(pool, Rules { balanced, again }, &used, &mut chance)
             })
             .ok_or(seat)?;

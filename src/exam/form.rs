@@ -109,7 +109,8 @@ pub struct VoicingTask {
     pub form: String,
     /// What is asked of the hands.
     pub voicing: Voicing,
-    /// The same form, in any order, on both neighbours in the cycle of fourths.
+    /// The same form, in any order, on both neighbours in the cycle of fourths; every answer that
+    /// would be right there.
     pub neighbours: Vec<(Chord, Hands)>,
     /// The time limit.
     pub limit: Time,

@@ -13,8 +13,6 @@ struct Slot {
 
 /// So many orders are tried of the roots that were dealt before they are dealt anew.
 const ORDERS: u32 = 8;
-/// So often a round of roots is begun again, beside once for each item.
-const SPARE_RETRIES: usize = 20;
 /// So often a balanced hand is tried for before the cells count as unfit for one.
 const BALANCED_TRIES: u32 = 50;
 
@@ -243,8 +241,6 @@ fn order(
 }
 
 /// Gives shuffled items roots that come round without replacement.
-///
-/// A round that ends where no root may follow is begun again.
 fn in_rounds(
     pool: &Pool,
     slots: &[Slot],
@@ -256,17 +252,14 @@ fn in_rounds(
     // Cells with roots of their own may find none of them left in the round.
     let strict = pool.cells.iter().all(|cell| cell.roots == all);
     let mut left = all;
-    let mut round = 0;
-    let mut retries = slots.len() + SPARE_RETRIES;
     let mut picks: Vec<Pick> = Vec::with_capacity(slots.len());
     let mut here = pool.no_items();
 
-    while picks.len() < slots.len() {
-        let place = picks.len();
+    for (slot, used) in slots.iter().zip(used) {
         let led = pool.led(picks.last().copied());
         let mut draw = |mut open: u16| {
             while let Some(root) = one_of(open, chance) {
-                let pick = unused(pool, slots[place], root, &used[place], chance)
+                let pick = unused(pool, *slot, root, used, chance)
                     .filter(|pick| again || !pool.has(&here, *pick));
                 if pick.is_some() {
                     return pick;
@@ -276,27 +269,18 @@ fn in_rounds(
             None
         };
 
-        let fitting = pool.cells[usize::from(slots[place].cell)].roots & !led;
+        let fitting = pool.cells[usize::from(slot.cell)].roots & !led;
         let mut pick = draw(fitting & left);
         if pick.is_none() && !strict {
             pick = draw(fitting & !left);
         }
-
-        if let Some(pick) = pick {
-            left &= !(1 << pick.root);
-            pool.add(&mut here, pick);
-            picks.push(pick);
-            if left == 0 {
-                left = all;
-                round = picks.len();
-            }
-        } else {
-            retries = retries.checked_sub(1)?;
-            for pick in picks.drain(round..) {
-                pool.remove(&mut here, pick);
-            }
+        let pick = pick?;
+        left &= !(1 << pick.root);
+        if left == 0 {
             left = all;
         }
+        pool.add(&mut here, pick);
+        picks.push(pick);
     }
 
     Some(picks)

@@ -68,11 +68,6 @@ impl Pool {
         items[self.thing(pick)] |= 1 << pick.root;
     }
 
-    /// Takes an item out of some.
-    pub(super) fn remove(&self, items: &mut Items, pick: Pick) {
-        items[self.thing(pick)] &= !(1 << pick.root);
-    }
-
     fn thing(&self, pick: Pick) -> usize {
         usize::from(self.cell(pick).things[usize::from(pick.variant)])
     }

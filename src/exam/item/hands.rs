@@ -30,7 +30,8 @@ impl Shared {
         Self {
             asked: asked(&cell.form, chord, cell.order, span),
             orders: (0..cell.form.orders.len())
-                .filter_map(|order| Some(cell.form.voicing(chord, order).ok()?.hands))
+                .filter_map(|order| cell.form.voicing(chord, order).ok())
+                .flat_map(|voicing| voicing.alternatives())
                 .collect(),
         }
     }

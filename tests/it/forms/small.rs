@@ -74,26 +74,6 @@ fn one_cell_with_as_many_chords_as_roots_can_be_drawn() {
     }
 }
 
-#[test]
-fn a_long_section_can_be_drawn() {
-    let source = script(
-        4,
-        "kind = \"ear\"\nask = \"quality\"\nseconds = 9\ncells = [\n\
-         { count = 200, quality = \"7\" },\n\
-         { count = 200, quality = \"m7\", spacing = \"open\" },\n\
-         { count = 200, quality = \"maj7\", spacing = \"two-hand\" },\n]",
-    );
-    let exam = exam(&source);
-
-    for form in draw::draw_set(&exam, 3).expect("a set") {
-        let items = section(&form, 0);
-        for twelve in items.chunks(12) {
-            let roots: BTreeSet<u8> = twelve.iter().map(|item| root(item)).collect();
-            assert_eq!(roots.len(), 12, "{}", form.code);
-        }
-    }
-}
-
 /// Twenty of the one order and four of the other: no balance is to be had, and none is kept to.
 #[test]
 fn orders_that_cannot_be_balanced_are_drawn_as_they_come() {
@@ -131,8 +111,7 @@ fn more_seats_than_a_pool_can_bear_are_told() {
     assert!(
         messages
             .iter()
-            .any(|message| message
-                .starts_with("the pool is too small: section S: no form for seat 5")),
+            .any(|message| message.starts_with("the pool is too small for 12 forms in a set")),
         "{messages:?}"
     );
 }
