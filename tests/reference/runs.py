@@ -140,7 +140,8 @@ class Strikes:
         """What was struck and lifted, the grazes for one chord left out."""
         classes = self.line.classes(index)
         if classes not in self._parts:
-            grazes = [note for note in self.window.notes() if is_graze(note, classes, self.limits)]
+            end = self.window.end
+            grazes = [note for note in self.window.notes() if is_graze(note, classes, self.limits, end)]
             window = without_grazes(self.window, grazes)
             window = window.sustained() if self.line.item.pedal else window
             self._parts[classes] = (window.notes(), lifts(window))

@@ -126,6 +126,11 @@ class Events(unittest.TestCase):
         self.assertEqual((touched(879).level, len(touched(879).captured.grazes)), (4, 2))
         self.assertEqual((touched(880).level, len(touched(880).captured.grazes)), (3, 1))
 
+    def test_a_soft_key_still_undecided_at_the_end_is_a_graze(self) -> None:
+        for end, foreign in ((1079, 0), (1080, 1)):
+            mark = marked((1000, "+61@19"), (1500, "-61"), end=end)
+            self.assertEqual(len(mark.captured.foreign), foreign, end)
+
     def test_a_graze_is_short_by_the_finger_whatever_the_pedal_does(self) -> None:
         play = [(900, "P127"), (950, "+61@19"), (1000, "-61"), *chord(1000, RIGHT), (2500, "P0")]
         self.assertEqual(marked(play, pedal=True).level, 4)

@@ -47,7 +47,7 @@ impl Take {
             Some(ended) => &events[..events.partition_point(|event| event.at <= ended)],
             None => events,
         };
-        let touches = touches(events);
+        let touches = touches(events, ended);
         let touched = touches.iter().fold(0, |set, touch| set | 1 << touch.class);
         let mut records: Vec<(u16, Record)> = Vec::new();
 
@@ -88,7 +88,8 @@ struct Touch {
     class: u8,
 }
 
-fn touches(events: &[Event]) -> Vec<Touch> {
+/// What cannot be decided before the end does not count against the candidate.
+fn touches(events: &[Event], ended: Option<Time>) -> Vec<Touch> {
     let mut soft: [Option<usize>; 128] = [None; 128];
     let mut touches = Vec::new();
 
@@ -111,6 +112,18 @@ fn touches(events: &[Event]) -> Vec<Touch> {
         }
         if (1..GRAZE_VELOCITY).contains(&velocity) {
             soft[slot] = Some(place);
+        }
+    }
+    for strike in soft.into_iter().flatten() {
+        let event = &events[strike];
+        if let (Some(ended), Action::Down(key, _)) = (ended, &event.action)
+            && ended - event.at < GRAZE_HELD
+        {
+            touches.push(Touch {
+                strike,
+                release: strike,
+                class: key.class(),
+            });
         }
     }
 
