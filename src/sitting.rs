@@ -1,7 +1,8 @@
 //! One candidate's run through one form: events with their time in, effects out.
 //!
 //! The sitting never reads a clock and does nothing itself. What is due by itself happens strictly
-//! before the event that passes it, so a journal of the events alone replays to the same state.
+//! before the event that passes it, so a journal of the events alone replays to the same state. Who
+//! keeps a journal ends it with [`Event::Finished`], later than a sitting that ended by itself.
 #![deny(clippy::disallowed_methods)]
 
 mod course;

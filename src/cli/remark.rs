@@ -67,7 +67,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
 }
 
 fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> {
-    let text = load::text(&path.to_owned())?;
+    let text = load::text(path)?;
     let verified = seal::audit(&text)?;
     let digest = script.map(|(_, source)| load::digest(source));
     let other = script

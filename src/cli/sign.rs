@@ -1,6 +1,6 @@
 //! `sign`: sign results with the examiner's key.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
@@ -40,7 +40,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     Ok(if fine { End::Fine } else { End::Faults })
 }
 
-fn sign(path: &PathBuf, key: &str) -> Result<PathBuf, Fault> {
+fn sign(path: &Path, key: &str) -> Result<PathBuf, Fault> {
     let text = load::text(path)?;
     // What is altered is not signed.
     let _ = seal::audit(&text)

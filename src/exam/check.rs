@@ -5,7 +5,6 @@ pub(super) mod pool;
 use std::ops::Range;
 
 use self::pool::Seats;
-use super::code::Code;
 use super::diagnostic::Diagnostics;
 use super::draw;
 use super::read::Cover;
@@ -400,9 +399,9 @@ pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out:
     exam.rules.seats = seats.allowed();
     let mut seed = 0;
 
-    while seed < SETS {
-        let code = Code::new(seed * 7919, exam.rules.seats);
-        let Err(draw::Error::Impossible { index, seat, .. }) = draw::draw(exam, code) else {
+    while seed < sets(exam) {
+        let drawn = draw::try_set(exam, seed * 7919);
+        let Err(draw::Error::Impossible { index, seat, .. }) = drawn else {
             seed += 1;
             continue;
         };
@@ -433,5 +432,13 @@ pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out:
     seats.tell(out);
 }
 
-/// How many sets are drawn for a trial.
-const SETS: u32 = 3;
+/// Returns how many sets are drawn for a trial: more of a small exam, where they cost nothing.
+fn sets(exam: &Exam) -> u32 {
+    let items: u32 = exam.sections.iter().map(count).sum();
+
+    match items * u32::from(exam.rules.seats) {
+        0..1_000 => 5,
+        1_000..4_000 => 2,
+        _ => 1,
+    }
+}

@@ -3,6 +3,7 @@
 mod cover;
 mod ear;
 mod own;
+mod rubric;
 mod run;
 mod scope;
 mod section;
@@ -232,9 +233,9 @@ fn count(table: &Table<'_>, key: &'static str, to: i64) -> Option<Spanned<u32>> 
 
 /// Reads how many items a cell has, which must be there.
 fn required_count(table: &Table<'_>) -> Option<Spanned<u32>> {
-    let _ = table.required_integer("count", 1..=200)?;
-
-    count(table, "count", 200)
+    table
+        .required_integer("count", 1..=200)
+        .map(|read| read.map(|count| u32::try_from(count).unwrap_or(1)))
 }
 
 /// Reads a text or a list of texts.

@@ -26,6 +26,7 @@ pub(super) use self::wording::{clip, nearest};
 
 use std::cell::RefCell;
 use std::ops::Range;
+use std::rc::Rc;
 
 use self::node::{Content, Field, Node, Origin};
 use super::diagnostic::{Diagnostics, Entry};
@@ -61,7 +62,7 @@ pub struct Table<'a> {
     span: Range<usize>,
     name: String,
     /// The dotted path from the top level, empty there.
-    path: String,
+    path: Rc<str>,
     whole: bool,
     out: &'a Diagnostics,
     known: RefCell<Vec<&'static str>>,
@@ -73,14 +74,14 @@ impl<'a> Table<'a> {
         node: &'a Node,
         fields: &'a [Field],
         name: String,
-        path: String,
+        path: &str,
         out: &'a Diagnostics,
     ) -> Self {
         Self {
             fields,
             span: node.span.clone(),
             name,
-            path,
+            path: path.into(),
             whole: node.whole,
             out,
             known: RefCell::default(),

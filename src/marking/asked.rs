@@ -92,16 +92,6 @@ impl Essentials {
     }
 }
 
-/// The degree that must lie lowest: the root, a tritone substitute's root, or a slash bass.
-fn bass(chord: Chord, voicing: &Voicing) -> Option<Degree> {
-    let lowest = voicing.hands.degrees().next()?;
-    let is_slash = chord
-        .bass_degree()
-        .is_some_and(|bass| bass.class() == lowest.class());
-
-    voicing.bass().or(is_slash.then_some(lowest))
-}
-
 impl Asked {
     /// Makes a chord and its voicing ready, with the same form on neighbours in the cycle.
     pub fn new(chord: Chord, voicing: &Voicing, neighbours: &[(Chord, Hands)]) -> Self {
@@ -121,7 +111,7 @@ impl Asked {
                 .min()
                 .unwrap_or(0),
             within: shapes.iter().fold(0, |set, shape| set | shape.set),
-            bass: bass(chord, voicing).map(|degree| degree.class_over(root)),
+            bass: voicing.bass(chord).map(|degree| degree.class_over(root)),
             essentials: Essentials::new(chord, Some(voicing)),
             neighbours: neighbours
                 .iter()

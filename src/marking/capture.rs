@@ -10,22 +10,9 @@ use std::ops::Deref;
 
 use super::asked::Asked;
 use super::event::{Action, KeySet};
+use crate::exam::script::Rubric;
 use crate::theory::{Chord, Key};
 use crate::time::Time;
-
-/// A key struck so soon after a match belongs to the attempt.
-pub const GATHER: Time = Time::from_ms(80);
-/// A key struck later than this after the one before begins another attempt, if something was
-/// released between.
-pub const APART: Time = Time::from_ms(200);
-/// A set held for so long counts as found on the way.
-pub const FOUND: Time = Time::from_ms(200);
-/// In a graded exam the item closes so long after an offer without a new key.
-pub const CLOSING: Time = Time::from_ms(1500);
-/// A foreign key softer and shorter than this is a graze.
-pub const GRAZE_VELOCITY: u8 = 20;
-/// See [`GRAZE_VELOCITY`].
-pub const GRAZE_HELD: Time = Time::from_ms(80);
 
 /// The rules of one item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,6 +29,8 @@ pub struct Rules {
     pub limit: Time,
     /// When the item closes at the latest.
     pub closes: Time,
+    /// The figures of the marking rules.
+    pub rubric: Rubric,
 }
 
 impl Rules {
@@ -245,7 +234,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         match self.waiting.front() {
             // A soft key is decided at the latest when it has been held too long for a graze.
             Some(head) if self.closed.is_none() => {
-                let decided = head.at + GRAZE_HELD;
+                let decided = head.at + self.rules.rubric.graze_held;
                 self.due()
                     .map(|due| if due < head.at { due } else { decided })
             }
@@ -259,7 +248,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         }
 
         [
-            self.pending.map(|(at, _)| at + GATHER),
+            self.pending.map(|(at, _)| at + self.rules.rubric.gather),
             self.settles(),
             self.closing,
             Some(self.rules.closes),
@@ -295,7 +284,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
     /// Does what is due at a moment; an offer comes before a closing.
     fn happen(&mut self, due: Time) {
         if let Some((at, found)) = self.pending
-            && at + GATHER == due
+            && at + self.rules.rubric.gather == due
         {
             self.pending = None;
             self.offer(found, due);
@@ -338,7 +327,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
                 // A key struck again has been lifted unseen.
                 let _ = self.settle_soft(slot, at);
                 let foreign = self.asked.within & 1 << key.class() == 0;
-                if foreign && velocity < GRAZE_VELOCITY {
+                if foreign && velocity < self.rules.rubric.graze_velocity {
                     self.soft[slot] = Some(self.taken + self.waiting.len());
                     Weight::Open
                 } else {
@@ -359,7 +348,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             return Weight::Counts;
         };
 
-        strike.weight = if lifted - strike.at < GRAZE_HELD {
+        strike.weight = if lifted - strike.at < self.rules.rubric.graze_held {
             Weight::Graze
         } else {
             Weight::Counts
@@ -372,7 +361,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         while self.closed.is_none()
             && let Some(head) = self.waiting.front().copied()
         {
-            let long_held = now - head.at >= GRAZE_HELD;
+            let long_held = now - head.at >= self.rules.rubric.graze_held;
             if head.weight == Weight::Open && !long_held {
                 return;
             }
@@ -410,7 +399,9 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         if self.released
             && self.fresh
             && let Some(keys) = self.whole
-            && self.last_struck.is_some_and(|last| at - last > APART)
+            && self
+                .last_struck
+                .is_some_and(|last| at - last > self.rules.rubric.apart)
         {
             let found = self.found(keys);
             self.note_found(at);
@@ -503,7 +494,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
 
     /// Before H changes: notes whether it was held long enough to count as found on the way.
     fn note_found(&mut self, now: Time) {
-        if now - self.last_changed >= FOUND && !self.held.is_empty() {
+        if now - self.last_changed >= self.rules.rubric.found && !self.held.is_empty() {
             self.note_neighbour(self.held);
         }
     }
@@ -550,7 +541,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         if self.attempts.len() >= usize::from(self.rules.tries) || self.rules.practice && matches {
             self.closed = Some(at);
         } else if !self.rules.practice {
-            self.closing = Some(at + CLOSING);
+            self.closing = Some(at + self.rules.rubric.closing);
         }
     }
 

@@ -98,6 +98,7 @@ pub fn rules(
         pedal: of.pedal,
         limit,
         closes: limit.scaled(i64::from(task.grace), 100),
+        rubric: exam.rules.rubric,
     })
 }
 
@@ -110,13 +111,14 @@ pub fn asked(item: &Item) -> Option<Asked> {
 }
 
 /// Makes a run item ready for marking.
-pub fn ready(section: &Section, item: &Item, allowance: Allowance) -> Option<run::Ready> {
-    match (&item.task, &section.kind) {
+pub fn ready(exam: &Exam, item: &Item, allowance: Allowance) -> Option<run::Ready> {
+    match (&item.task, &exam.sections[item.section].kind) {
         (Task::Run(task), Kind::Run(of)) => Some(run::Ready::new(
             task,
             of.weights,
             of.pedal,
             allowance.factor,
+            exam.rules.rubric,
         )),
         _ => None,
     }
@@ -154,7 +156,7 @@ pub fn mark_extended(
             };
             Marked::Voicing(voicing::mark(&asked, rules.extended(extra), events, ended))
         }
-        Task::Run(_) => match ready(section, item, allowance) {
+        Task::Run(_) => match ready(exam, item, allowance) {
             Some(ready) => Marked::Run(run::mark(&ready, events, ended)),
             None => Marked::NotReached,
         },

@@ -11,14 +11,11 @@ use super::event::KeySet;
 use super::reason;
 use super::statistics;
 use crate::exam::form::{RunTask, Timing};
-use crate::exam::script::{Pace, Weights};
+use crate::exam::script::{Pace, Rubric, Weights};
 use crate::fraction::{self, Fraction};
 use crate::theory::{Chord, Key, leading, symbol};
 use crate::time::Time;
 use sounding::{Cluster, Record, Take};
-
-/// The widest beat window: a = min(400 ms, half a beat).
-pub const WINDOW: Time = Time::from_ms(400);
 
 /// A run made ready for marking.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +33,8 @@ pub struct Ready {
     pub weights: Weights,
     /// Whether the sustain pedal prolongs keys.
     pub pedal: bool,
+    /// The figures of the marking rules.
+    pub rubric: Rubric,
 }
 
 /// How one chord of a run came.
@@ -103,7 +102,7 @@ pub struct Marked {
 
 impl Ready {
     /// Makes a run ready under a time factor in hundredths.
-    pub fn new(task: &RunTask, weights: Weights, pedal: bool, factor: u32) -> Self {
+    pub fn new(task: &RunTask, weights: Weights, pedal: bool, factor: u32, rubric: Rubric) -> Self {
         Self {
             timing: task.timing(factor),
             chords: task.chords.iter().map(|placed| placed.chord).collect(),
@@ -120,6 +119,7 @@ impl Ready {
             in_tempo: matches!(task.pace, Pace::Tempo { .. }),
             weights,
             pedal,
+            rubric,
         }
     }
 
@@ -163,7 +163,7 @@ pub fn mark(ready: &Ready, events: &[Event], ended: Option<Time>) -> Marked {
     let asked = (0..count)
         .flat_map(|line| (0..ready.chords.len()).map(move |k| (line, k)))
         .map(|(line, k)| ready.within(line, k));
-    let take = Take::new(events, ready.pedal, ended, asked);
+    let take = Take::new(events, ready.pedal, ended, asked, ready.rubric);
     let first = |marked: &Marked| {
         marked
             .chords
@@ -204,7 +204,11 @@ fn mark_line(ready: &Ready, take: &Take, line: usize, ended: Option<Time>) -> Ma
         criteria.push(("voice leading", ready.weights.leading, step(led)));
     }
     if ready.in_tempo {
-        criteria.push(("time", ready.weights.time, step(time_step(deviation))));
+        criteria.push((
+            "time",
+            ready.weights.time,
+            step(time_step(ready.rubric.time, deviation)),
+        ));
     } else {
         let ready_step = readiness_step(ready, &chords);
         criteria.push(("readiness", ready.weights.readiness, step(ready_step)));
@@ -235,7 +239,7 @@ const TICK: Time = Time::from_tenths(1);
 fn in_tempo(ready: &Ready, take: &Take, line: usize) -> Vec<ChordMark> {
     let beats = &ready.timing.beats;
     let half = ready.timing.beat.scaled(1, 2);
-    let window = WINDOW.min(half);
+    let window = ready.rubric.window.min(half);
 
     (0..beats.len())
         .map(|k| {
@@ -399,15 +403,21 @@ fn deviation(ready: &Ready, chords: &[ChordMark]) -> (Option<(i64, i64)>, Option
     (Some(share), Some(Time::from_tenths(sum / n)))
 }
 
-fn time_step(deviation: Option<(i64, i64)>) -> i64 {
+/// The step, 4 to 1, whose bound is the first to hold.
+fn step_within(bounds: [u32; 3], holds: impl Fn(i64) -> bool) -> i64 {
+    bounds
+        .into_iter()
+        .zip([4, 3, 2])
+        .find(|(bound, _)| holds(i64::from(*bound)))
+        .map_or(1, |(_, step)| step)
+}
+
+fn time_step(bounds: [u32; 3], deviation: Option<(i64, i64)>) -> i64 {
     let Some((part, whole)) = deviation else {
         return 0;
     };
 
-    [(5, 4), (8, 3), (13, 2)]
-        .into_iter()
-        .find(|(percent, _)| part * 100 <= whole * percent)
-        .map_or(1, |(_, step)| step)
+    step_within(bounds, |percent| part * 100 <= whole * percent)
 }
 
 fn readiness_step(ready: &Ready, chords: &[ChordMark]) -> i64 {
@@ -420,10 +430,9 @@ fn readiness_step(ready: &Ready, chords: &[ChordMark]) -> i64 {
         return 0;
     };
 
-    [(40, 4), (60, 3), (85, 2)]
-        .into_iter()
-        .find(|(percent, _)| median.scaled(100, 1) <= limit.scaled(*percent, 1))
-        .map_or(1, |(_, step)| step)
+    step_within(ready.rubric.readiness, |percent| {
+        median.scaled(100, 1) <= limit.scaled(percent, 1)
+    })
 }
 
 /// The step of voice leading: semitones moved over the least possible, over neighbouring pairs
@@ -467,10 +476,9 @@ fn leading_step(ready: &Ready, line: usize, chords: &[ChordMark]) -> i64 {
     }
 
     let moved = moved - free;
-    [(125, 4), (175, 3), (250, 2)]
-        .into_iter()
-        .find(|(percent, _)| moved * 100 <= least * percent)
-        .map_or(1, |(_, step)| step)
+    step_within(ready.rubric.leading, |percent| {
+        moved * 100 <= least * percent
+    })
 }
 
 /// The keys of the hand that leads, the right, or the left where it is alone, and what was asked.

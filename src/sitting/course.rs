@@ -3,7 +3,7 @@
 use super::watch::Watch;
 use super::{Effect, End, Next, Open, Showing, Sitting, Stage};
 use crate::exam::form::Task;
-use crate::exam::script::Kind;
+use crate::exam::script::{Kind, Pace};
 use crate::marking;
 use crate::marking::event::Action;
 use crate::time::Time;
@@ -255,6 +255,7 @@ impl Sitting {
             self.pedal = value;
         }
         let Stage::Open(open) = &mut self.stage else {
+            self.trail(action, at);
             return;
         };
         let action = match action {
@@ -283,6 +284,32 @@ impl Sitting {
         }
         if brought.over {
             self.close(at, effects);
+        }
+    }
+
+    /// A free run that closed because nothing was played goes on counting until the next prompt:
+    /// the candidate may have been thinking, and the closing must not tell what was right.
+    fn trail(&mut self, action: Action, at: Time) {
+        let waits = matches!(self.stage, Stage::Waiting { .. } | Stage::Page(_));
+        let Some(showing) = self.showings.last_mut().filter(|_| waits) else {
+            return;
+        };
+        let end = match self.form.item(showing.number).map(|item| &item.task) {
+            Some(Task::Run(task)) if matches!(task.pace, Pace::Free { .. }) => {
+                task.timing(self.allowance.factor).end
+            }
+            _ => return,
+        };
+        let item_time = at - showing.zero;
+        let handed_in = matches!(
+            showing.events.last().map(|event| &event.action),
+            Some(Action::HandIn)
+        );
+        let counts = matches!(action, Action::Down(..) | Action::Up(_) | Action::Pedal(_));
+
+        if counts && !handed_in && item_time < end && showing.voided.is_none() {
+            self.pedal_recorded = self.pedal;
+            showing.events.push(marking::Event::new(item_time, action));
         }
     }
 

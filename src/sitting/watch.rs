@@ -17,7 +17,7 @@ use crate::exam::form::{EarTask, Item, Task};
 use crate::exam::script::Exam;
 use crate::marking::Event;
 use crate::marking::asked::Asked;
-use crate::marking::capture::{APART, Capture};
+use crate::marking::capture::Capture;
 use crate::marking::event::{Action, KeySet};
 use crate::marking::hearing::Clock;
 use crate::marking::item::{self, Allowance};
@@ -63,6 +63,8 @@ struct Free {
     /// How many chords there are, and how many keys the smallest has.
     chords: usize,
     fewest: usize,
+    /// A gap after which a strike begins another chord.
+    apart: Time,
     held: KeySet,
     last: Option<Time>,
     /// Whole chords struck, and whether the last cluster is among them.
@@ -98,7 +100,7 @@ impl Watch {
                     None => never,
                 }
             }
-            Task::Run(_) => item::ready(section, item, allowance).map_or(never, |ready| {
+            Task::Run(_) => item::ready(exam, item, allowance).map_or(never, |ready| {
                 Self::Run(Run::new(ready, exam.rules.feedback))
             }),
             Task::Ear(task) => Self::Ear(Clock::new(
@@ -222,6 +224,7 @@ impl Run {
             limit: ready.timing.beat,
             chords: ready.chords.len(),
             fewest: fewest.unwrap_or(2).max(1),
+            apart: ready.rubric.apart,
             held: KeySet::EMPTY,
             last: None,
             whole: 0,
@@ -241,7 +244,7 @@ impl Run {
         let early = self.free.as_ref().and_then(|free| {
             let last = free.last?;
             match &free.practice {
-                Some((_, seen)) => (!seen).then(|| last + APART + TICK),
+                Some((_, seen)) => (!seen).then(|| last + free.apart + TICK),
                 None => (free.whole >= free.chords).then(|| last + free.limit),
             }
         });
@@ -272,7 +275,7 @@ impl Run {
         match action {
             Action::HandIn => return true,
             Action::Down(key, velocity) if *velocity > 0 => {
-                if free.last.is_none_or(|last| at - last > APART) {
+                if free.last.is_none_or(|last| at - last > free.apart) {
                     free.counted = false;
                 }
                 free.held = free.held.with(*key);

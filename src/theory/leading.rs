@@ -67,13 +67,44 @@ pub fn nearest(from: &[Key], classes: &[u8]) -> Option<(Vec<Key>, u32)> {
 
 /// Returns the least semitones between two hands' pitch classes, wherever they lie.
 pub fn least(from: &[u8], to: &[u8]) -> u32 {
-    let Some(first) = from.first() else {
+    let (Some(first), Some(next)) = (from.first(), to.first()) else {
         return 0;
     };
+    let middle = 60 + i64::from(*first);
 
-    stack(from, 60 + i64::from(*first))
-        .and_then(|keys| nearest(&keys, to))
-        .map_or(0, |(_, moved)| moved)
+    if from.len() != to.len() {
+        return stack(from, middle)
+            .and_then(|keys| nearest(&keys, to))
+            .map_or(0, |(_, moved)| moved);
+    }
+
+    // Hands of equal size move voice by voice, which needs no lists of keys.
+    (0..11)
+        .filter_map(|octave| {
+            let lowest = i64::from(*next) + 12 * octave;
+            let mut pairs = climb(from, middle).zip(climb(to, lowest));
+
+            pairs.try_fold(0, |moved, (a, b)| {
+                (a < KEYS && b < KEYS).then(|| moved + a.abs_diff(b) as u32)
+            })
+        })
+        .min()
+        .unwrap_or(0)
+}
+
+/// MIDI keys are numbered below this.
+const KEYS: i64 = 128;
+
+/// Goes up from a lowest key, to each class the nearest above the one before.
+fn climb(classes: &[u8], lowest: i64) -> impl Iterator<Item = i64> {
+    let mut at = lowest;
+
+    classes.iter().enumerate().map(move |(i, class)| {
+        if i > 0 {
+            at += 1 + (i64::from(*class) - at - 1).rem_euclid(12);
+        }
+        at
+    })
 }
 
 /// Returns the pitch classes of the hand that leads, over a root.
@@ -121,8 +152,8 @@ pub fn line(chords: &[(u8, &Voicing)]) -> Option<Vec<Vec<Key>>> {
     Some(line)
 }
 
-/// Tells whether a chord of a line has a place on the keyboard, so that [`line`] can go through it;
-/// the first one lies inside its register.
+/// Tells whether a chord of a line has a place on the keyboard, so that [`line()`] can go
+/// through it; the first one lies inside its register.
 ///
 /// A line in which every chord has a place has a way through it.
 pub fn has_place(voicing: &Voicing, root: u8, first: bool) -> bool {

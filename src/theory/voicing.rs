@@ -255,9 +255,9 @@ impl Voicing {
         })
     }
 
-    /// Tells whether the root is asked for at the bottom, so that it must lie lowest; a tritone
-    /// substitute has its own root in that place.
-    pub fn bass(&self) -> Option<Degree> {
+    /// Tells whether the root is asked for at the bottom, so that it must lie lowest; a slash bass
+    /// or a tritone substitute's own root stands in its place.
+    pub fn bass(&self, chord: Chord) -> Option<Degree> {
         let lowest = self.hands.degrees().next()?;
         let substitute = self.hands.left.first() == Some(&Degree::FlatFifth)
             && self
@@ -266,7 +266,11 @@ impl Voicing {
                 .get(1)
                 .is_none_or(|next| *next == Degree::FlatNinth);
 
-        (lowest == Degree::Root || substitute).then_some(lowest)
+        let slash = chord
+            .bass
+            .is_some_and(|bass| bass.class() == lowest.class_over(chord.root.class()));
+
+        (lowest == Degree::Root || substitute || slash).then_some(lowest)
     }
 }
 

@@ -7,12 +7,14 @@
 mod cli;
 mod crosscheck;
 mod demo;
+mod forms;
 mod fuzz;
 mod journals;
 mod note_match;
 mod performances;
 mod readme;
 mod results;
+mod rubric;
 mod scripts;
 mod seals;
 mod sittings;

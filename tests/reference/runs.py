@@ -219,36 +219,15 @@ def mark_run(item: Item, window: Window, limits: Limits) -> RunMark:
     return max(marks, key=lambda mark: (mark.voicing[0], mark.credit))
 
 
-def free_close(item: Item, window: Window, limits: Limits) -> Time:
-    """When a free run closes by itself.
+def last_second(item: Item, limits: Limits) -> Time:
+    """When the last second of a free run is over: nothing counts after it.
 
-    That is when as many whole chords as it asks have been struck, and then no
-    key for one chord's seconds; at the latest with its last second. Which
-    keys they are does not matter: a whole chord is so many keys held as the
-    smallest one asked has, once in each cluster.
+    The candidate may see it close before that, but what is played until the
+    next prompt still counts.
     """
     assert item.chord_seconds is not None
     wait = item.chord_seconds * 10_000 * limits.factor
-    latest: Time = tenths(item.look_ms * limits.factor) + wait * len(item.chords)
-    sizes = [len(shape.classes) for chord in item.chords for each in chord.lines for shape in each.shapes]
-    fewest = 2 if item.any_voicing else min(sizes)
-    held: set[int] = set()
-    last: int | None = None
-    whole, counted = 0, False
-    for event in window.events:
-        if event.kind == "off":
-            held.discard(event.value)
-        if event.kind != "on":
-            continue
-        if last is not None and whole >= len(item.chords) and event.time > last + wait:
-            break
-        if last is not None and event.time - last > tenths(limits.cluster_ms):
-            counted = False
-        held.add(event.value)
-        last = event.time
-        if not counted and len(held) >= fewest:
-            whole, counted = whole + 1, True
-    return min(latest, last + wait) if last is not None and whole >= len(item.chords) else latest
+    return tenths(item.look_ms * limits.factor) + wait * len(item.chords)
 
 
 def until(window: Window, cut: Time) -> Window:
@@ -260,7 +239,7 @@ def until(window: Window, cut: Time) -> Window:
 def mark_line(line: Line, window: Window) -> RunMark:
     """Mark one run against one line."""
     if not line.item.in_tempo and line.limits.graded:
-        window = until(window, free_close(line.item, window, line.limits))
+        window = until(window, last_second(line.item, line.limits))
     strikes = Strikes(window, line)
     heard = hear_in_tempo(line, strikes) if line.item.in_tempo else hear_free(line, strikes, window.end)
     mark = RunMark(heard=heard)

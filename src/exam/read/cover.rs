@@ -1,6 +1,6 @@
 //! The cover of a script: level, symbols, pass mark, rules of the room, bands.
 
-use super::{Place, REACH, filled, marks, no_breaks, seconds};
+use super::{Place, REACH, filled, marks, no_breaks, rubric, seconds};
 use crate::exam::script::{Band, Rules};
 use crate::exam::table::{Complaint, Spanned, Table, Within, clip, nearest};
 use crate::theory::symbol::{House, Style};
@@ -123,6 +123,8 @@ fn rules(root: &Table<'_>) -> (Rules, bool, Option<Place>) {
         span: SPAN,
         settle: Time::from_ms(600),
         show_marks: true,
+        hearings: None,
+        rubric: rubric::read(root),
     };
     let Some(table) = root.table("rules") else {
         return (rules, false, (!root.has("rules")).then(|| root.span()));
@@ -162,6 +164,7 @@ fn rules(root: &Table<'_>) -> (Rules, bool, Option<Place>) {
             .integer("seats", 1..=31)
             .map_or(1, |seats| seats.value as u8);
     }
+    rules.hearings = table.integer("hearings", 1..=9).map(|n| n.value as u8);
     if let Some(settle) = seconds(&table, "settle", 0.1, 5.0) {
         rules.settle = settle.value;
     }

@@ -37,6 +37,10 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         let _ = (table.has("options"), table.required_value("cells"));
         return None;
     };
+    let usual = scope
+        .rules
+        .hearings
+        .unwrap_or(usual_hearings(asks.value[0]));
     let mut read: Vec<Sounded> = Vec::new();
     let mut whole = true;
 
@@ -57,9 +61,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     Some(Content {
         kind: Kind::Ear(EarSection {
             limit: limit?,
-            hearings: hearings.map_or(usual_hearings(asks.value[0]), |hearings| {
-                hearings.value as u8
-            }),
+            hearings: hearings.map_or(usual, |hearings| hearings.value as u8),
             rooted,
             options,
             cells: read.into_iter().map(|sounded| sounded.cell).collect(),

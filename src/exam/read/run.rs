@@ -1,6 +1,6 @@
 //! Sections of runs: progressions in tempo or free.
 
-use super::scope::{Asked, Scope, Usual};
+use super::scope::{Asked, Scope, Usual, Way};
 use super::section::Content;
 use super::voicing::no_place;
 use super::{cells, count, quality, seconds};
@@ -26,7 +26,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         pace: PaceKeys::read(table),
     };
     asks.none_beside_any(table);
-    let mut kinds = Vec::new();
+    let mut numbers = Numbers::default();
     let mut read = Vec::new();
     let mut slots = Vec::new();
     let mut whole = true;
@@ -35,7 +35,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         table,
         "`cells = [{ progression = \"ii-V-I\", group = \"I\" }]`",
     ) {
-        let of = run_cell(&cell, scope, &asks, &mut kinds);
+        let of = run_cell(&cell, scope, &asks, &mut numbers);
         cell.finish();
         match of {
             Some((cell, slot)) => {
@@ -171,11 +171,19 @@ impl PaceKeys {
     }
 }
 
+/// What the cells of a section have in common.
+#[derive(Default)]
+struct Numbers {
+    kinds: Vec<(Line, Pace, Start)>,
+    /// Kind and form.
+    contents: Vec<(usize, Option<usize>)>,
+}
+
 fn run_cell(
     cell: &Table<'_>,
     scope: &Scope<'_>,
     asks: &Asks,
-    kinds: &mut Vec<(Line, Pace, Start)>,
+    numbers: &mut Numbers,
 ) -> Option<(RunCell, pool::Slot)> {
     let n = count(cell, "count", 50);
     let faulty_count = cell.has("count") && n.is_none();
@@ -244,7 +252,8 @@ fn run_cell(
         Line::Progression(progression) => &progression.name,
     };
     let count = n.unwrap_or_else(|| Spanned::new(1, line.span.clone()));
-    let kind = pool::number(kinds, (line.value.clone(), pace, start));
+    let form_id = form.as_ref().map(|asked| asked.id);
+    let kind = pool::number(&mut numbers.kinds, (line.value.clone(), pace, start));
     let variants = match (start, &form) {
         (Start::Drawn, Some(asked)) => asked.form.orders.len().min(2) as u32,
         _ => 1,
@@ -254,7 +263,7 @@ fn run_cell(
         count: count.clone(),
         roots: roots.classes.clone(),
         kind,
-        content: kind,
+        content: pool::number(&mut numbers.contents, (kind, form_id)),
         variants,
         what: format!("runs of `{}`", clip(name)),
     };
@@ -462,14 +471,15 @@ fn playable(
         Start::Order(order) => order..order + 1,
         Start::Drawn | Start::Open => 0..asked.form.orders.len().min(2),
     };
+    // A line of symbols is the same in all keys, and was placed as if in C.
     let fixed = matches!(&line.value, Line::Progression(of) if of.is_fixed());
-    let met = scope.met(&line.value);
+    let keys = if fixed { &[0] } else { keys };
 
     for order in starts {
-        let voiced = scope.voiced(asked, &met, order);
-        let voiced = match voiced.as_ref() {
-            Ok(voiced) => voiced,
-            Err((chord, error)) => {
+        let way = scope.voiced(asked, &line.value, order);
+        let (chords, fitting) = match way.as_ref() {
+            Way::Through { chords, keys } => (chords, *keys),
+            Way::Hindered(chord, error) => {
                 scope.out.fault(
                     line.span.clone(),
                     format!(
@@ -482,20 +492,18 @@ fn playable(
                 return None;
             }
         };
-        for (i, (chord, voicing)) in voiced.iter().enumerate() {
-            let fit = scope.in_line(voicing);
-            let fits = if i == 0 { fit.first } else { fit.later };
-            let root = |key: u8| (chord.root.class() + if fixed { 0 } else { key }) % 12;
-            let Some(key) = keys.iter().find(|key| fits >> root(**key) & 1 == 0) else {
-                continue;
-            };
+        let Some(key) = keys.iter().find(|key| fitting >> **key & 1 == 0) else {
+            continue;
+        };
+        if let Some(at) = chords.iter().position(|(.., fits)| fits >> key & 1 == 0) {
+            let (chord, voicing, _) = &chords[at];
             let chord = item::line(&line.value, *key)
-                .get(i)
+                .get(at)
                 .map_or(*chord, |placed| placed.chord);
             let how = format!("starting with the {}", clip(&asked.form.orders[order].name));
             no_place(&asked.form, &how, voicing, chord, &line.span, false, scope);
-            return None;
         }
+        return None;
     }
 
     Some(())

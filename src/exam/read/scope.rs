@@ -154,7 +154,7 @@ pub(super) struct Roots {
 }
 
 /// Pitch classes as a set of twelve bits.
-type Classes = u16;
+pub(super) type Classes = u16;
 
 /// Over which roots a voicing has a place in a line.
 #[derive(Clone, Copy, Default)]
@@ -165,8 +165,17 @@ pub(super) struct Fit {
     pub(super) later: Classes,
 }
 
-/// A line of chords, each with its voicing; or the chord that the form has no shape for.
-pub(super) type Voiced = Rc<Result<Vec<(Chord, Voicing)>, (Chord, form::Error)>>;
+/// A line as a form goes through it.
+pub(super) enum Way {
+    /// Each chord in C with its voicing, and where it fits the hands.
+    Through {
+        chords: Vec<(Chord, Voicing, Classes)>,
+        /// The keys in which all chords fit.
+        keys: Classes,
+    },
+    /// The form has no shape for this chord.
+    Hindered(Chord, form::Error),
+}
 
 /// A line in C, by its place among the lines met.
 #[derive(Clone)]
@@ -187,7 +196,7 @@ pub(super) struct Scope<'a> {
     in_line: RefCell<HashMap<Voicing, Fit>>,
     lines: RefCell<Vec<(Line, Met)>>,
     /// By line, form and starting order.
-    voiced: RefCell<HashMap<(usize, usize, usize), Voiced>>,
+    voiced: RefCell<HashMap<(usize, usize, usize), Rc<Way>>>,
 }
 
 impl<'a> Scope<'a> {
@@ -455,33 +464,43 @@ impl<'a> Scope<'a> {
     }
 
     /// Voices a line in C, from one order of a form on; in other keys it goes the same way.
-    pub(super) fn voiced(&self, asked: &Asked, met: &Met, start: usize) -> Voiced {
+    pub(super) fn voiced(&self, asked: &Asked, line: &Line, start: usize) -> Rc<Way> {
+        let met = self.met(line);
         let key = (met.id, asked.id, start);
         if let Some(known) = self.voiced.borrow().get(&key) {
             return Rc::clone(known);
         }
 
-        let hindered = met.placed.iter().find_map(|placed| {
-            let error = asked.form.voicing(placed.chord, start).err()?;
-            Some((placed.chord, error))
-        });
-        let voiced = Rc::new(match hindered {
-            Some(hindered) => Err(hindered),
-            None => Ok(met
-                .placed
-                .iter()
-                .map(|placed| placed.chord)
-                .zip(item::voiced(
-                    &asked.form,
-                    &met.placed,
-                    start,
-                    self.rules.span,
-                ))
-                .collect()),
-        });
-        let _ = self.voiced.borrow_mut().insert(key, Rc::clone(&voiced));
+        let way = Rc::new(self.way(asked, &met.placed, start));
+        let _ = self.voiced.borrow_mut().insert(key, Rc::clone(&way));
 
-        voiced
+        way
+    }
+
+    fn way(&self, asked: &Asked, placed: &[Placed], start: usize) -> Way {
+        for placed in placed {
+            if let Err(error) = asked.form.voicing(placed.chord, start) {
+                return Way::Hindered(placed.chord, error);
+            }
+        }
+
+        let voicings = item::voiced(&asked.form, placed, start, self.rules.span);
+        let chords: Vec<(Chord, Voicing, Classes)> = placed
+            .iter()
+            .zip(voicings)
+            .enumerate()
+            .map(|(i, (placed, voicing))| {
+                let fit = self.in_line(&voicing);
+                let roots = if i == 0 { fit.first } else { fit.later };
+                // Turned, so that the keys stand in place of the roots.
+                let up = placed.chord.root.class();
+                let keys = (roots >> up | roots << (12 - up)) & 0xfff;
+                (placed.chord, voicing, keys)
+            })
+            .collect();
+        let keys = chords.iter().fold(0xfff, |keys, (.., fits)| keys & fits);
+
+        Way::Through { chords, keys }
     }
 }
 

@@ -1,12 +1,9 @@
 //! From the keys of a run to soundings: clusters of notes, and sets of keys held steady.
 
+use crate::exam::script::Rubric;
 use crate::marking::Event;
-use crate::marking::capture::{APART, GRAZE_HELD, GRAZE_VELOCITY};
 use crate::marking::event::{Action, KeySet};
 use crate::time::Time;
-
-/// Keys of the chord before count if still down so long after a cluster's last note.
-pub const STILL_DOWN: Time = Time::from_ms(150);
 
 /// Keys struck together, with what was still held of the chord before.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,12 +39,13 @@ impl Take {
         pedal: bool,
         ended: Option<Time>,
         asked: impl IntoIterator<Item = u16>,
+        rubric: Rubric,
     ) -> Self {
         let events = match ended {
             Some(ended) => &events[..events.partition_point(|event| event.at <= ended)],
             None => events,
         };
-        let touches = touches(events, ended);
+        let touches = touches(events, ended, rubric);
         let touched = touches.iter().fold(0, |set, touch| set | 1 << touch.class);
         let mut records: Vec<(u16, Record)> = Vec::new();
 
@@ -61,7 +59,7 @@ impl Take {
                         left_out[touch.release] = true;
                     }
                 }
-                records.push((dropped, record(events, pedal, &left_out)));
+                records.push((dropped, record(events, pedal, &left_out, rubric)));
             }
         }
 
@@ -89,7 +87,7 @@ struct Touch {
 }
 
 /// What cannot be decided before the end does not count against the candidate.
-fn touches(events: &[Event], ended: Option<Time>) -> Vec<Touch> {
+fn touches(events: &[Event], ended: Option<Time>, rubric: Rubric) -> Vec<Touch> {
     let mut soft: [Option<usize>; 128] = [None; 128];
     let mut touches = Vec::new();
 
@@ -102,7 +100,7 @@ fn touches(events: &[Event], ended: Option<Time>) -> Vec<Touch> {
         let slot = usize::from(key.number());
         // A key struck again has been lifted unseen.
         if let Some(strike) = soft[slot].take()
-            && event.at - events[strike].at < GRAZE_HELD
+            && event.at - events[strike].at < rubric.graze_held
         {
             touches.push(Touch {
                 strike,
@@ -110,14 +108,14 @@ fn touches(events: &[Event], ended: Option<Time>) -> Vec<Touch> {
                 class: key.class(),
             });
         }
-        if (1..GRAZE_VELOCITY).contains(&velocity) {
+        if (1..rubric.graze_velocity).contains(&velocity) {
             soft[slot] = Some(place);
         }
     }
     for strike in soft.into_iter().flatten() {
         let event = &events[strike];
         if let (Some(ended), Action::Down(key, _)) = (ended, &event.action)
-            && ended - event.at < GRAZE_HELD
+            && ended - event.at < rubric.graze_held
         {
             touches.push(Touch {
                 strike,
@@ -131,8 +129,9 @@ fn touches(events: &[Event], ended: Option<Time>) -> Vec<Touch> {
 }
 
 /// What sounded in a run, for one chord to hear.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Record {
+    rubric: Rubric,
     notes: Vec<Note>,
     /// For each note in turn the notes still down when it was struck.
     down: Vec<usize>,
@@ -153,7 +152,7 @@ struct Note {
 
 const NEVER: Time = Time::from_tenths(i64::MAX / 4);
 
-fn record(events: &[Event], pedal: bool, left_out: &[bool]) -> Record {
+fn record(events: &[Event], pedal: bool, left_out: &[bool], rubric: Rubric) -> Record {
     let mut notes: Vec<Note> = Vec::new();
     let mut sounding: [Option<usize>; 128] = [None; 128];
     let mut held = KeySet::EMPTY;
@@ -236,6 +235,7 @@ fn record(events: &[Event], pedal: bool, left_out: &[bool]) -> Record {
     }
 
     Record {
+        rubric,
         notes,
         down,
         lifted,
@@ -260,7 +260,7 @@ impl Record {
         let more = self.notes[begin + 1..]
             .iter()
             .take_while(|note| {
-                let together = note.on <= until && note.on - last <= APART;
+                let together = note.on <= until && note.on - last <= self.rubric.apart;
                 last = note.on;
                 together
             })
@@ -278,7 +278,7 @@ impl Record {
         let still = self.down[notes[0].before.clone()]
             .iter()
             .map(|index| &self.notes[*index])
-            .filter(|note| note.off > last.on + STILL_DOWN)
+            .filter(|note| note.off > last.on + self.rubric.still_down)
             .fold(KeySet::EMPTY, |keys, note| keys.with(note.key));
         let onset = match notes.len() {
             n if n % 2 == 1 => notes[n / 2].on,
@@ -297,7 +297,7 @@ impl Record {
         }
     }
 
-    /// Returns the sets that were reached by lifting keys and held steady for [`STILL_DOWN`],
+    /// Returns the sets that were reached by lifting keys and held steady for [`Rubric::still_down`],
     /// beginning at a moment or after it and not later than another, with the moment each began.
     pub fn steady(
         &self,
@@ -309,7 +309,7 @@ impl Record {
         self.lifted[first..]
             .iter()
             .take_while(move |(began, ..)| *began <= until)
-            .filter(|(began, ended, _)| *ended - *began >= STILL_DOWN)
+            .filter(|(began, ended, _)| *ended - *began >= self.rubric.still_down)
             .map(|(began, _, keys)| (*began, *keys))
     }
 }

@@ -1,6 +1,7 @@
 //! Runs: what counts as sounding, late, given up, and which line was begun.
 
 use super::*;
+use crate::exam::script::Rubric;
 use crate::marking::event::Action;
 use crate::theory::voicing::{Hands, Voicing};
 use crate::theory::{Degree, symbol};
@@ -93,6 +94,7 @@ fn ready(starts: &[bool], in_tempo: bool) -> Ready {
     };
 
     Ready {
+        rubric: Rubric::DEFAULT,
         timing: Timing {
             look: Time::ZERO,
             beat: Time::from_ms(if in_tempo { 750 } else { 6000 }),

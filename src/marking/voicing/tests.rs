@@ -1,6 +1,7 @@
 //! Single voicings: what is offered, what was walked, and which level it reaches.
 
 use super::*;
+use crate::exam::script::Rubric;
 use crate::marking::event::Action;
 use crate::theory::voicing::{Hands, Register, Voicing};
 use crate::theory::{Degree, Key};
@@ -52,6 +53,7 @@ fn asked(text: &str, voicing: &Voicing) -> Asked {
 }
 
 const RULES: Rules = Rules {
+    rubric: Rubric::DEFAULT,
     tries: 2,
     settle: Time::from_ms(600),
     practice: false,

@@ -188,7 +188,7 @@ fn ear(task: &EarTask, chance: &mut Chance) -> Vec<Doing> {
         let parts: Vec<String> = task
             .answers
             .iter()
-            .zip(&task.options)
+            .zip(task.options.iter())
             .map(|(answers, options)| match chance.below(3) {
                 0 => chance.pick(options).cloned().unwrap_or_default(),
                 1 => format!(" {} ", chance.pick(answers).cloned().unwrap_or_default()),

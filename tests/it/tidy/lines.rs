@@ -6,9 +6,6 @@ use super::{Faults, Source, check, is_rust, is_text, planted, sources};
 /// Past so many lines a file says why it is long.
 const LONG: usize = 600;
 
-/// Files that are being split.
-const BEING_SPLIT: [&str; 1] = ["src/sitting.rs"];
-
 /// What no source holds, and why.
 const UNWANTED: [(&str, &str); 5] = [
     ("todo!", "what is not done is not merged"),
@@ -214,10 +211,7 @@ fn no_line_ends_with_a_blank_and_every_file_with_a_line_break() {
 
 #[test]
 fn no_file_is_long_without_a_reason() {
-    check(
-        &sources(|path| is_rust(path) && !BEING_SPLIT.contains(&path)),
-        length,
-    );
+    check(&sources(is_rust), length);
     let text = "a\n".repeat(LONG);
     planted("src/a.rs", &text, length, &[]);
     planted(

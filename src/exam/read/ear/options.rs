@@ -1,5 +1,7 @@
 //! The options of an ear section: as written, or all answers of the cells in the order of likeness.
 
+use std::sync::LazyLock;
+
 use super::cell::{Sounded, TENSIONS};
 use crate::exam::draw::Pick;
 use crate::exam::item::{accepted, same_answer};
@@ -350,9 +352,15 @@ const DEGREES: [(&str, &str, u8); 7] = [
 ];
 
 /// Qualities that have a name in words.
-const WORDED: [&str; 12] = [
-    "", "m", "aug", "dim", "maj7", "7", "m7", "m7b5", "dim7", "m(maj7)", "6", "m6",
-];
+static WORDED: LazyLock<Vec<(&str, Quality)>> = LazyLock::new(|| {
+    [
+        "", "m", "aug", "dim", "maj7", "7", "m7", "m7b5", "dim7", "m(maj7)", "6", "m6",
+    ]
+    .into_iter()
+    .filter_map(|suffix| symbol::parse_quality(suffix).ok())
+    .filter_map(|quality| Some((symbol::words(quality)?, quality)))
+    .collect()
+});
 
 /// Reads what a text means as an answer; progressions are the script's business.
 fn meaning(ask: Ask, text: &str) -> Option<Meaning> {
@@ -361,8 +369,8 @@ fn meaning(ask: Ask, text: &str) -> Option<Meaning> {
     match ask {
         Ask::Quality => WORDED
             .iter()
-            .filter_map(|suffix| symbol::parse_quality(suffix).ok())
-            .find(|quality| symbol::words(*quality).is_some_and(is))
+            .find(|(words, _)| is(words))
+            .map(|(_, quality)| *quality)
             .or_else(|| symbol::parse_quality(text).ok())
             .map(Meaning::Quality),
         Ask::Top | Ask::Inversion | Ask::WrongVoice => DEGREES
