@@ -8,7 +8,7 @@ use clap::Args;
 use super::{End, Fault, load, say};
 use crate::exam::draw;
 use crate::exam::form::{EarTask, Form, GENERATOR, Item, RunTask, SpellTask, Task, VoicingTask};
-use crate::exam::script::{Exam, Kind, Section, Weights};
+use crate::exam::script::{Exam, Kind, Rubric, Section, Weights};
 use crate::fraction;
 use crate::theory::voicing::{Hands, Register, SPAN, Voicing};
 use crate::theory::{Chord, Degree, Key, Name, leading, symbol};
@@ -64,6 +64,7 @@ fn print(exam: &Exam, form: &Form, key: bool) -> String {
         let _ = writeln!(out, "feedback = true");
     }
 
+    print_rubric(&mut out, exam.rules.rubric);
     for section in &exam.sections {
         print_section(&mut out, section);
     }
@@ -77,6 +78,41 @@ fn print(exam: &Exam, form: &Form, key: bool) -> String {
     }
 
     out
+}
+
+/// The figures of the marking rules that the exam changes.
+fn print_rubric(out: &mut String, rubric: Rubric) {
+    let usual = Rubric::DEFAULT;
+    if rubric == usual {
+        return;
+    }
+
+    out.push_str("\n[rubric]\n");
+    for (key, own, usual) in [
+        ("gather_ms", rubric.gather, usual.gather),
+        ("apart_ms", rubric.apart, usual.apart),
+        ("found_ms", rubric.found, usual.found),
+        ("closing_ms", rubric.closing, usual.closing),
+        ("graze_ms", rubric.graze_held, usual.graze_held),
+        ("window_ms", rubric.window, usual.window),
+        ("still_down_ms", rubric.still_down, usual.still_down),
+    ] {
+        if own != usual {
+            let _ = writeln!(out, "{key} = {own}");
+        }
+    }
+    if rubric.graze_velocity != usual.graze_velocity {
+        let _ = writeln!(out, "graze_velocity = {}", rubric.graze_velocity);
+    }
+    for (key, own, usual) in [
+        ("leading", rubric.leading, usual.leading),
+        ("readiness", rubric.readiness, usual.readiness),
+        ("time", rubric.time, usual.time),
+    ] {
+        if own != usual {
+            let _ = writeln!(out, "{key} = {own:?}");
+        }
+    }
 }
 
 fn print_section(out: &mut String, section: &Section) {
