@@ -399,8 +399,12 @@ pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out:
     exam.rules.seats = seats.allowed();
     let mut seed = 0;
 
-    while seed < sets(exam) {
-        let drawn = draw::try_set(exam, seed * 7919);
+    loop {
+        let (sets, forms) = trial(exam);
+        if seed >= sets {
+            break;
+        }
+        let drawn = draw::try_set(exam, seed * 7919, forms);
         let Err(draw::Error::Impossible { index, seat, .. }) = drawn else {
             seed += 1;
             continue;
@@ -432,13 +436,21 @@ pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out:
     seats.tell(out);
 }
 
-/// Returns how many sets are drawn for a trial: more of a small exam, where they cost nothing.
-fn sets(exam: &Exam) -> u32 {
-    let items: u32 = exam.sections.iter().map(count).sum();
+/// Returns how many sets are drawn for a trial, and how many forms of each.
+///
+/// More are drawn of a small exam, where they cost nothing. Of an exam of thousands of items the
+/// first two forms have to do: what is left for the others has been counted.
+fn trial(exam: &Exam) -> (u32, u8) {
+    /// So many items are drawn.
+    const BUDGET: u32 = 4_000;
 
-    match items * u32::from(exam.rules.seats) {
-        0..1_000 => 5,
-        1_000..4_000 => 2,
-        _ => 1,
-    }
+    let items: u32 = exam.sections.iter().map(count).sum();
+    let forms = BUDGET / items.max(1);
+    let seats = exam.rules.seats;
+    let forms = u8::try_from(forms).unwrap_or(u8::MAX).max(2).min(seats);
+
+    (
+        (BUDGET / (items * u32::from(forms)).max(1)).clamp(1, 8),
+        forms,
+    )
 }

@@ -106,12 +106,12 @@ enum Whole {
     LastOnly,
 }
 
-/// Tells whether all forms of a set can be drawn, without making their items.
+/// Tells whether the first forms of a set can be drawn, without making their items.
 ///
 /// # Errors
 /// Says which section has no such form.
-pub(super) fn try_set(exam: &Exam, seed: u32) -> Result<(), Error> {
-    plan_seats(exam, seed, exam.rules.seats, Whole::LastOnly).map(drop)
+pub(super) fn try_set(exam: &Exam, seed: u32, seats: u8) -> Result<(), Error> {
+    plan_seats(exam, seed, seats, Whole::LastOnly).map(drop)
 }
 
 /// Plans the first seats of a set: for each section a list of plans, one a seat.

@@ -193,7 +193,8 @@ fn degrees(quality: Quality) -> impl Iterator<Item = Degree> {
     )
 }
 
-fn classes(quality: Quality) -> u16 {
+/// Returns what sounds of a quality over C, as a set of twelve bits.
+pub(super) fn classes(quality: Quality) -> u16 {
     degrees(quality).fold(0, |set, degree| set | 1 << degree.class())
 }
 
@@ -211,6 +212,11 @@ fn wrong_steps(quality: Quality, voice: u8) -> impl Iterator<Item = i8> {
             whole & 1 << moved == 0 && !same
         })
     })
+}
+
+/// Tells whether a voice can be wrong by a semitone so that it is heard as wrong.
+pub(super) fn can_be_wrong(quality: Quality, voice: u8) -> bool {
+    wrong_steps(quality, voice).next().is_some()
 }
 
 /// The chord as two hands play it, one voice a semitone off.

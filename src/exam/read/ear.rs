@@ -9,6 +9,7 @@ use super::section::Content;
 use super::{cells, limit, meant, one_or_more};
 use crate::exam::check::pool;
 use crate::exam::script::{Ask, EarSection, Kind};
+use crate::exam::sound;
 use crate::exam::table::{Spanned, Table, clip};
 
 /// Under so many sounds nothing is said of a single answer.
@@ -133,8 +134,7 @@ fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> bool {
             place: sounded.roots_place.clone(),
             kind,
             content: pool::number(&mut contents, &sounded.cell.stimulus),
-            // Each sound comes in three ways.
-            variants: 3,
+            variants: sound::variants(&sounded.cell.stimulus).into(),
             what: "sounds of this cell".to_owned(),
         })
         .collect();

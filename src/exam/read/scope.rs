@@ -194,6 +194,7 @@ pub(super) struct Scope<'a> {
     // A script asks for the same voicings over and over: each is placed once.
     alone: RefCell<HashMap<Voicing, Classes>>,
     in_line: RefCell<HashMap<Voicing, Fit>>,
+    named: RefCell<HashMap<String, Progression>>,
     lines: RefCell<Vec<(Line, Met)>>,
     /// By line, form and starting order.
     voiced: RefCell<HashMap<(usize, usize, usize), Rc<Way>>>,
@@ -209,6 +210,7 @@ impl<'a> Scope<'a> {
             out,
             alone: RefCell::default(),
             in_line: RefCell::default(),
+            named: RefCell::default(),
             lines: RefCell::default(),
             voiced: RefCell::default(),
         }
@@ -259,8 +261,16 @@ impl<'a> Scope<'a> {
             return own.value.clone();
         }
 
+        if let Some(known) = self.named.borrow().get(name.value) {
+            return Some(known.clone());
+        }
         let found = crate::theory::progression::named(name.value);
-        if found.is_none() {
+        if let Some(found) = &found {
+            let _ = self
+                .named
+                .borrow_mut()
+                .insert(name.value.to_owned(), found.clone());
+        } else {
             let cycle = cycle.then_some("cycle-of-fourths");
             let known = self.progression_names().into_iter().chain(cycle);
             self.unknown(

@@ -3,6 +3,7 @@
 use crate::exam::read::scope::Scope;
 use crate::exam::read::{Place, quality, quality_name, required_count};
 use crate::exam::script::{Ask, EarCell, Motion, Spacing, Stimulus};
+use crate::exam::sound;
 use crate::exam::table::{Spanned, Table, Within, clip};
 use crate::theory::interval::Interval;
 use crate::theory::quality::Quality;
@@ -114,8 +115,7 @@ fn chord(cell: &Table<'_>, asks: &[Ask], rooted: bool) -> Option<(Stimulus, Plac
     let faulty = faulty && spacing.is_none();
     let top = member(cell, "top");
     let bass = member(cell, "bass");
-    let quality = one_set(cell, quality?)?;
-    let (top, bass) = (top?, bass?);
+    let (quality, top, bass) = (quality?, top?, bass?);
     let of = quality.value;
     let name = quality_name(of);
     let mut whole = !faulty;
@@ -171,20 +171,6 @@ fn chord(cell: &Table<'_>, asks: &[Ask], rooted: bool) -> Option<(Stimulus, Plac
             );
         }
     }
-    if asks.contains(&Ask::Top) && top.is_none() {
-        // Seventh, third and fifth come on top in turn.
-        let lacking = [(7, "seventh"), (3, "third"), (5, "fifth")]
-            .into_iter()
-            .find(|(number, _)| of.own(*number).is_none() || *number == low);
-        if let Some((_, lacking)) = lacking {
-            fault(
-                quality.span.clone(),
-                format!("the {lacking} of `{name}` cannot come on top in its turn"),
-                "write `top = 3`, 5 or 7: the chord tone on top",
-            );
-        }
-    }
-
     whole.then(|| {
         (
             Stimulus::Chord {
@@ -200,20 +186,6 @@ fn chord(cell: &Table<'_>, asks: &[Ask], rooted: bool) -> Option<(Stimulus, Plac
             },
         )
     })
-}
-
-/// Refuses the altered dominant, which has no single set of notes to sound.
-fn one_set(cell: &Table<'_>, quality: Spanned<Quality>) -> Option<Spanned<Quality>> {
-    if quality.value.is_altered() {
-        cell.fault(
-            quality.span,
-            "an altered dominant has no single set of notes to sound",
-            Some("ask for a chord such as `7b9b13`".to_owned()),
-        );
-        return None;
-    }
-
-    Some(quality)
 }
 
 /// Reads the number of a chord tone; the outer `None` where what is written is none.
@@ -287,9 +259,7 @@ fn progression(cell: &Table<'_>, scope: &Scope<'_>) -> Option<(Stimulus, Places)
 
 fn root_motion(cell: &Table<'_>) -> Option<(Stimulus, Places)> {
     let faulty = cell.has("quality");
-    let quality = cell
-        .parsed("quality", quality)
-        .and_then(|quality| one_set(cell, quality));
+    let quality = cell.parsed("quality", quality);
     let faulty = faulty && quality.is_none();
     let up = cell
         .required_integer("up", Within::from(1..=11).of("semitones"))
@@ -308,37 +278,29 @@ fn wrong_voice(cell: &Table<'_>) -> Option<(Stimulus, Places)> {
     let quality = cell.required_parsed("quality", quality);
     let _ = cell.required_value("voice");
     let voice = member(cell, "voice").flatten();
-    let quality = one_set(cell, quality?)?;
-    let voice = voice?;
+    let (quality, voice) = (quality?, voice?);
     let name = quality_name(quality.value);
-    let Some(degree) = quality.value.own(voice.value) else {
-        cell.fault(
-            voice.span,
-            format!("`{name}` has no chord tone {}", voice.value),
-            Some("choose another chord tone or another quality".to_owned()),
-        );
-        return None;
+    let fault = if quality.value.own(voice.value).is_none() {
+        format!("`{name}` has no chord tone {}", voice.value)
+    } else if sound::can_be_wrong(quality.value, voice.value) {
+        return Some((
+            Stimulus::WrongVoice {
+                quality: quality.value,
+                voice: voice.value,
+            },
+            Places::of(voice.span),
+        ));
+    } else {
+        format!(
+            "chord tone {} of `{name}`, a semitone off, would be another chord tone or make the same chord again",
+            voice.value
+        )
     };
-    // The wrong voice lies a semitone off, and on no other chord tone.
-    let sounding = quality.value.classes_over(0);
-    let free = |up: u8| sounding >> ((degree.class() + up) % 12) & 1 == 0;
-    if !free(1) && !free(11) {
-        cell.fault(
-            voice.span,
-            format!(
-                "chord tone {} of `{name}` has chord tones a semitone above and below: it cannot be wrong by one",
-                voice.value
-            ),
-            Some("choose another chord tone".to_owned()),
-        );
-        return None;
-    }
 
-    Some((
-        Stimulus::WrongVoice {
-            quality: quality.value,
-            voice: voice.value,
-        },
-        Places::of(voice.span),
-    ))
+    cell.fault(
+        voice.span,
+        fault,
+        Some("choose another chord tone or another quality".to_owned()),
+    );
+    None
 }

@@ -8,6 +8,7 @@ use crate::exam::item::{accepted, same_answer};
 use crate::exam::read::scope::Scope;
 use crate::exam::read::{Place, meant};
 use crate::exam::script::{Ask, Stimulus};
+use crate::exam::sound;
 use crate::exam::table::{Spanned, Table, Value, clip};
 use crate::theory::interval::{Interval, root_motion};
 use crate::theory::progression::Progression;
@@ -287,7 +288,7 @@ impl Part<'_> {
                 match (&a.meaning, &b.meaning) {
                     (Meaning::Quality(x), Meaning::Quality(y)) => {
                         let alike = likeness::sounds_as(*x, *y);
-                        if alike.contains(&0) {
+                        if sound::classes(*x) == sound::classes(*y) {
                             tell(
                                 b,
                                 format!(
@@ -422,8 +423,8 @@ pub(super) fn answers(ask: Ask, stimulus: &Stimulus) -> Vec<Answer> {
         _ => 0,
     };
     // Only the top varies from item to item of one cell.
-    let count = match (ask, stimulus) {
-        (Ask::Top, Stimulus::Chord { top: None, .. }) => 3,
+    let count = match ask {
+        Ask::Top => sound::variants(stimulus),
         _ => 1,
     };
 
