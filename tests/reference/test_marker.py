@@ -801,6 +801,23 @@ class Free(unittest.TestCase):
         self.assertEqual(mark.readiness, Fraction(3500, 6000))
 
 
+class Figures(unittest.TestCase):
+    """Figures that an exam changes."""
+
+    def test_a_form_says_which_figures_its_exam_has(self) -> None:
+        form = form_from({"tries": 3, "settle_ms": 900, "feedback": True,
+                          "rubric": {"apart_ms": 150, "graze_velocity": 30, "time": [3, 6, 10]}})
+        limits = form.limits(Limits(factor=Fraction(3, 2)))
+        expected = Limits(tries=3, settle_ms=900, graded=False, regather_ms=150, cluster_ms=150,
+                          graze_velocity=30, time_percents=(3, 6, 10), factor=Fraction(3, 2))
+        self.assertEqual(limits, expected)
+
+    def test_the_steps_of_a_criterion_are_those_of_the_exam(self) -> None:
+        strict = Limits(time_percents=(3, 4, 5))
+        play = line({0: 37, 1: -37, 2: 37, 3: -37})
+        self.assertEqual(run(RUN, *play, limits=strict).criteria["time"], Fraction(1, 2))
+
+
 class Answers(unittest.TestCase):
     """Section 4."""
 
