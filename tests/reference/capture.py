@@ -45,14 +45,15 @@ class Captured:
     closed: Fraction | int = 0
 
 
-def is_light(note: Note, limits: Limits) -> bool:
-    """Whether a strike is soft and short, as the finger held it: a graze where it is foreign."""
-    return note.velocity < limits.graze_velocity and note.held_less_than(tenths(limits.graze_ms))
-
-
-def is_graze(note: Note, classes: frozenset[int], limits: Limits) -> bool:
-    """Whether a strike is soft, short and foreign."""
-    return is_light(note, limits) and note.key % 12 not in classes
+def is_graze(note: Note, classes: frozenset[int], limits: Limits,
+             end: Fraction | int | None = None) -> bool:
+    """Whether a strike is soft, foreign and short, as the finger held it before the item's end."""
+    off = note.off
+    if end is not None and (off is None or off > end):
+        short = end - note.on < tenths(limits.graze_ms)
+    else:
+        short = off is not None and off - note.on < tenths(limits.graze_ms)
+    return short and note.velocity < limits.graze_velocity and note.key % 12 not in classes
 
 
 def without_grazes(window: Window, grazes: list[Note]) -> Window:
@@ -216,7 +217,7 @@ def capture(window: Window, asked: Asked, limits: Limits, close_at: Fraction | i
             pedal: bool = False) -> Captured:
     """Observe one item; keys down at its prompt count once struck again."""
     window = window.numbered()
-    grazes = [note for note in window.notes() if is_graze(note, asked.classes, limits)]
+    grazes = [note for note in window.notes() if is_graze(note, asked.classes, limits, close_at)]
     window = without_grazes(window, grazes)
     window = window.sustained() if pedal else window
     keys = [event for event in window.events if event.kind in ("on", "off")]

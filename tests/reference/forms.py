@@ -15,6 +15,20 @@ from theory import Symbol, degree_semitones, parse_symbol
 
 Range = tuple[int, int]
 WEIGHTS = {"harmony": 40, "voicing": 20, "leading": 10, "readiness": 15, "time": 15}
+FIGURES = {
+    "gather_ms": ["gather_ms"],
+    "apart_ms": ["regather_ms", "cluster_ms"],
+    "found_ms": ["walked_ms"],
+    "closing_ms": ["closing_ms"],
+    "graze_ms": ["graze_ms"],
+    "graze_velocity": ["graze_velocity"],
+    "window_ms": ["early_ms"],
+    "still_down_ms": ["linger_ms"],
+    "leading": ["leading_percents"],
+    "readiness": ["readiness_percents"],
+    "time": ["time_percents"],
+}
+"""The figures of `[rubric]` by their names here."""
 GUIDE_TONE_REGISTER: dict[str, Range] = {"left_lowest": (34, 127), "right_lowest": (52, 75)}
 
 
@@ -198,6 +212,9 @@ def form_from(data: dict[str, Any]) -> Form:
     if len(set(numbers)) != len(numbers):
         raise ValueError("expected unique item numbers, found one twice")
     rules: dict[str, Any] = {name: int(data[name]) for name in ("tries", "settle_ms") if name in data}
+    for name, value in data.get("rubric", {}).items():
+        figure = tuple(value) if isinstance(value, list) else int(value)
+        rules.update((mine, figure) for mine in FIGURES[name])
     if data.get("feedback"):
         rules["graded"] = False
     return Form(str(data.get("exam", "")), str(data.get("form", "")), tuple(items), points,

@@ -24,7 +24,7 @@ from edges import Marksman
 from forms import Form, Item, read_form
 from limits import Limits
 from performance import Event, Window
-from runs import READINESS_STEPS, TIME_STEPS, mark_run
+from runs import mark_run
 from spacing import Edges, in_order, is_near, spaced
 from student import Perfect, Student
 from voicings import mark_voicing
@@ -51,21 +51,24 @@ class Manner:
 def edges_of(item: Item, limits: Limits) -> Edges:
     """The thresholds that an item's events must keep away from."""
     limit = item.seconds * 10_000
+    gaps = tuple(ms * 10 for ms in (limits.graze_ms, limits.linger_ms, limits.cluster_ms))
+    lingers = (limits.linger_ms * 10,)
     if item.kind == "voicing":
         grace = limits.grace if item.grace is None else item.grace
         shares = tuple(round(share * limit) for share in (1, Fraction(3, 2), 2, grace))
-        settle, closing = limits.settle_ms * 10, limits.closing_ms * 10
-        return Edges(shares, (800, 2000, settle), (closing, closing + 800, closing + settle))
+        gather, settle, closing = (ms * 10 for ms in (limits.gather_ms, limits.settle_ms, limits.closing_ms))
+        near = (gather, limits.regather_ms * 10, limits.walked_ms * 10, limits.graze_ms * 10, settle)
+        return Edges(shares, near, (closing, closing + gather, closing + settle))
     if item.in_tempo:
         assert item.beat_ms is not None and item.end_ms is not None
         early = min(Fraction(limits.early_ms), item.beat_ms / 2)
         beats = [chord.at_ms for chord in item.chords if chord.at_ms is not None]
         moments = [beat + side for beat in beats for side in (-early, early)] + [item.end_ms - early]
-        return Edges(tuple(round(each * 10) for each in moments), (800, 1500, 2000), (), (1500,))
+        return Edges(tuple(round(each * 10) for each in moments), gaps, (), lingers)
     chord, look = round((item.chord_seconds or 0) * 10_000), round(item.look_ms * 10)
     multiples = tuple(chord * count for count in range(1, len(item.chords) + 1))
     ends = (look, round(limit), *(look + each for each in multiples))
-    return Edges(ends, (800, 1500, 2000), multiples[:3], (1500,))
+    return Edges(ends, gaps, multiples[:3], lingers)
 
 
 def window_of(events: list[Event]) -> Window:
@@ -76,9 +79,9 @@ def window_of(events: list[Event]) -> Window:
 def steady(item: Item, events: list[Event], limits: Limits) -> bool:
     """Whether no measure of a run is near one of its steps."""
     mark = mark_run(item, window_of(events), limits)
-    measures = ((mark.deviation, TIME_STEPS), (mark.readiness, READINESS_STEPS))
-    near = Fraction(3, 1000)
-    return not any(value is not None and any(abs(value - step) < near for step in steps)
+    measures = ((mark.deviation, limits.time_percents), (mark.readiness, limits.readiness_percents))
+    near = Fraction(3, 10)
+    return not any(value is not None and any(abs(100 * value - step) < near for step in steps)
                    for value, steps in measures)
 
 

@@ -45,10 +45,6 @@ class Note(NamedTuple):
         """Whether the key is down after what happens at this time."""
         return self.on <= time and (self.off is None or self.off > time)
 
-    def held_less_than(self, duration: int) -> bool:
-        """Whether the key was let go within the duration."""
-        return self.off is not None and self.off - self.on < duration
-
 
 @dataclass
 class Window:

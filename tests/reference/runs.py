@@ -23,10 +23,6 @@ from matching import (
 from performance import Note, Window
 
 Time = Fraction | int
-LEADING_STEPS = (Fraction("1.25"), Fraction("1.75"), Fraction("2.5"))
-READINESS_STEPS = (Fraction("0.40"), Fraction("0.60"), Fraction("0.85"))
-TIME_STEPS = (Fraction("0.05"), Fraction("0.08"), Fraction("0.13"))
-
 
 @dataclass(frozen=True)
 class Sounding:
@@ -140,7 +136,8 @@ class Strikes:
         """What was struck and lifted, the grazes for one chord left out."""
         classes = self.line.classes(index)
         if classes not in self._parts:
-            grazes = [note for note in self.window.notes() if is_graze(note, classes, self.limits)]
+            end = self.window.end
+            grazes = [note for note in self.window.notes() if is_graze(note, classes, self.limits, end)]
             window = without_grazes(self.window, grazes)
             window = window.sustained() if self.line.item.pedal else window
             self._parts[classes] = (window.notes(), lifts(window))
@@ -252,23 +249,23 @@ def mark_line(line: Line, window: Window) -> RunMark:
 
 
 def _judge(mark: RunMark, line: Line) -> None:
-    count = len(line.chords)
+    count, limits = len(line.chords), line.limits
     harmony = sum(mark.harmony, Fraction(0)) / count
     mark.criteria = {"harmony": harmony}
     if not line.item.any_voicing:
         mark.criteria["voicing"] = sum(mark.voicing, Fraction(0)) / count
         mark.ratio = led_ratio(_matched(mark.heard, line), line.limits)
-        mark.criteria["leading"] = _share(mark.ratio, LEADING_STEPS) * harmony
+        mark.criteria["leading"] = _share(mark.ratio, limits.leading_percents) * harmony
     if line.item.in_tempo:
         mark.deviation = deviation(line, mark.heard)
-        mark.criteria["time"] = _share(mark.deviation, TIME_STEPS) * harmony
+        mark.criteria["time"] = _share(mark.deviation, limits.time_percents) * harmony
     else:
         mark.readiness = readiness(line, mark.heard)
-        mark.criteria["readiness"] = _share(mark.readiness, READINESS_STEPS) * harmony
+        mark.criteria["readiness"] = _share(mark.readiness, limits.readiness_percents) * harmony
 
 
-def _share(value: Fraction | None, steps: tuple[Fraction, ...]) -> Fraction:
-    return Fraction(0) if value is None else Fraction(4 - sum(value > step for step in steps), 4)
+def _share(value: Fraction | None, percents: tuple[int, ...]) -> Fraction:
+    return Fraction(0) if value is None else Fraction(4 - sum(100 * value > step for step in percents), 4)
 
 
 def chord_credit(slot: Heard, accepts: Callable[[int, Iterable[int]], bool], index: int) -> Fraction:

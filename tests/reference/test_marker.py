@@ -126,6 +126,11 @@ class Events(unittest.TestCase):
         self.assertEqual((touched(879).level, len(touched(879).captured.grazes)), (4, 2))
         self.assertEqual((touched(880).level, len(touched(880).captured.grazes)), (3, 1))
 
+    def test_a_soft_key_still_undecided_at_the_end_is_a_graze(self) -> None:
+        for end, foreign in ((1079, 0), (1080, 1)):
+            mark = marked((1000, "+61@19"), (1500, "-61"), end=end)
+            self.assertEqual(len(mark.captured.foreign), foreign, end)
+
     def test_a_graze_is_short_by_the_finger_whatever_the_pedal_does(self) -> None:
         play = [(900, "P127"), (950, "+61@19"), (1000, "-61"), *chord(1000, RIGHT), (2500, "P0")]
         self.assertEqual(marked(play, pedal=True).level, 4)
@@ -794,6 +799,23 @@ class Free(unittest.TestCase):
     def test_an_uncompleted_chord_counts_as_the_limit(self) -> None:
         mark = run(FREE, *freely((1000, 2000))[:2])
         self.assertEqual(mark.readiness, Fraction(3500, 6000))
+
+
+class Figures(unittest.TestCase):
+    """Figures that an exam changes."""
+
+    def test_a_form_says_which_figures_its_exam_has(self) -> None:
+        form = form_from({"tries": 3, "settle_ms": 900, "feedback": True,
+                          "rubric": {"apart_ms": 150, "graze_velocity": 30, "time": [3, 6, 10]}})
+        limits = form.limits(Limits(factor=Fraction(3, 2)))
+        expected = Limits(tries=3, settle_ms=900, graded=False, regather_ms=150, cluster_ms=150,
+                          graze_velocity=30, time_percents=(3, 6, 10), factor=Fraction(3, 2))
+        self.assertEqual(limits, expected)
+
+    def test_the_steps_of_a_criterion_are_those_of_the_exam(self) -> None:
+        strict = Limits(time_percents=(3, 4, 5))
+        play = line({0: 37, 1: -37, 2: 37, 3: -37})
+        self.assertEqual(run(RUN, *play, limits=strict).criteria["time"], Fraction(1, 2))
 
 
 class Answers(unittest.TestCase):

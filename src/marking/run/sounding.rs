@@ -45,7 +45,7 @@ impl Take {
             Some(ended) => &events[..events.partition_point(|event| event.at <= ended)],
             None => events,
         };
-        let touches = touches(events, rubric);
+        let touches = touches(events, ended, rubric);
         let touched = touches.iter().fold(0, |set, touch| set | 1 << touch.class);
         let mut records: Vec<(u16, Record)> = Vec::new();
 
@@ -86,7 +86,8 @@ struct Touch {
     class: u8,
 }
 
-fn touches(events: &[Event], rubric: Rubric) -> Vec<Touch> {
+/// What cannot be decided before the end does not count against the candidate.
+fn touches(events: &[Event], ended: Option<Time>, rubric: Rubric) -> Vec<Touch> {
     let mut soft: [Option<usize>; 128] = [None; 128];
     let mut touches = Vec::new();
 
@@ -109,6 +110,18 @@ fn touches(events: &[Event], rubric: Rubric) -> Vec<Touch> {
         }
         if (1..rubric.graze_velocity).contains(&velocity) {
             soft[slot] = Some(place);
+        }
+    }
+    for strike in soft.into_iter().flatten() {
+        let event = &events[strike];
+        if let (Some(ended), Action::Down(key, _)) = (ended, &event.action)
+            && ended - event.at < rubric.graze_held
+        {
+            touches.push(Touch {
+                strike,
+                release: strike,
+                class: key.class(),
+            });
         }
     }
 

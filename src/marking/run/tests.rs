@@ -181,6 +181,23 @@ fn a_graze_never_counts() {
 }
 
 #[test]
+fn a_soft_key_still_undecided_when_the_run_is_taken_away_is_a_graze() {
+    let tempo = ready(&[false], true);
+    let plays = [
+        vec![chord(3000.0, &LINE[0], 900.0)],
+        vec![vec![(3050.0, 78, 19)]],
+    ]
+    .concat();
+    let first = |ended: i64| {
+        let marked = mark(&tempo, &events(&plays), Some(Time::from_ms(ended)));
+        marked.chords[0].harmony
+    };
+
+    assert_eq!(first(3129), Step::Right);
+    assert_eq!(first(3130), Step::Wrong);
+}
+
+#[test]
 fn a_graze_leaves_what_is_held_as_it_is() {
     let tempo = ready(&[false], true);
     let more = [&LINE[1][..], &[77]].concat();
