@@ -9,6 +9,7 @@ mod export;
 mod form;
 mod load;
 mod remark;
+mod render;
 pub mod replay;
 mod sign;
 mod sit;
@@ -44,6 +45,8 @@ enum Verb {
     Sign(sign::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
+    /// Write the sounds of a form's ear items as WAV files
+    Render(render::Arguments),
     Export(export::Arguments),
     /// Print completions for a shell
     Completions(completions::Arguments),
@@ -91,6 +94,7 @@ pub fn run() -> ExitCode {
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
+        Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),
         Verb::Completions(arguments) => completions::run(&arguments),
     };

@@ -13,6 +13,7 @@ mod journals;
 mod note_match;
 mod performances;
 mod readme;
+mod render;
 mod results;
 mod rubric;
 mod scripts;

@@ -144,8 +144,8 @@ fn completions_for_bash_parse_and_complete() {
     assert!(parsed.status.success(), "{parsed:?}");
 
     let ask = format!(
-        "source completions.bash; COMP_WORDS=(viva-voicing re); COMP_CWORD=1; \
-         {function} viva-voicing re viva-voicing; echo \"${{COMPREPLY[@]}}\""
+        "source completions.bash; COMP_WORDS=(viva-voicing rem); COMP_CWORD=1; \
+         {function} viva-voicing rem viva-voicing; echo \"${{COMPREPLY[@]}}\""
     );
     let asked = bash(&["-c", &ask]).unwrap();
     assert_eq!(
