@@ -380,8 +380,8 @@ fn advice(outline: &Outline<'_>, out: &Diagnostics) {
     }
 }
 
-/// Returns how many items a section has.
-fn count(section: &Section) -> u32 {
+/// Returns how many items a section has, marks of a panel aside.
+pub(super) fn count(section: &Section) -> u32 {
     match &section.kind {
         Kind::Voicing(of) => of.cells.iter().map(|cell| cell.count).sum(),
         Kind::Run(of) => of.cells.iter().map(|cell| cell.count).sum(),
@@ -404,36 +404,46 @@ pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out:
         if seed >= sets {
             break;
         }
-        let drawn = draw::try_set(exam, seed * 7919, forms);
-        let Err(draw::Error::Impossible { index, seat, .. }) = drawn else {
-            seed += 1;
-            continue;
-        };
-        let place = places[index].clone();
+        let failed = draw::trial(exam, seed * 7919, forms);
+        let mut fine = true;
+        seed += 1;
 
-        if seat == 1 {
-            out.fault(
-                place,
-                "the pool is too small: no order of these items obeys the cold rule",
-                Some(
-                    "an item never repeats the root before it, nor follows it round the cycle of fourths: \
-                     widen the groups or lower the counts"
-                        .to_owned(),
-                ),
-            );
+        for (index, seat) in failed {
+            let place = places[index].clone();
+            if seat == 1 {
+                cold(place, out);
+                fine = false;
+            } else {
+                fine &= seats.lower(seat - 1, place, &differing(seat), out);
+                exam.rules.seats = exam.rules.seats.min(seat - 1);
+                seed = 0;
+            }
+        }
+        if !fine {
             return;
         }
-        let reason = format!(
-            "no form {seat} can be drawn that differs from the others at every place and obeys the cold rule"
-        );
-        if !seats.lower(seat - 1, place, &reason, out) {
-            return;
-        }
-        exam.rules.seats = seat - 1;
-        seed = 0;
     }
 
     seats.tell(out);
+}
+
+/// Tells of items that have no order at all.
+fn cold(place: Range<usize>, out: &Diagnostics) {
+    out.fault(
+        place,
+        "the pool is too small: no order of these items obeys the cold rule",
+        Some(
+            "an item never repeats the root before it, nor follows it round the cycle of fourths: \
+             widen the groups or lower the counts"
+                .to_owned(),
+        ),
+    );
+}
+
+fn differing(seat: u8) -> String {
+    format!(
+        "no form {seat} can be drawn that differs from the others at every place and obeys the cold rule"
+    )
 }
 
 /// Returns how many sets are drawn for a trial, and how many forms of each.

@@ -2,7 +2,7 @@
 
 use super::scope::Scope;
 use super::{ear, filled, marks, run, seconds, spell, voicing};
-use crate::exam::check::Part;
+use crate::exam::check::{self, Part};
 use crate::exam::script::{Kind, PanelSection, Section};
 use crate::exam::table::Table;
 use crate::time::Time;
@@ -17,6 +17,9 @@ enum Word {
     Panel,
     Rest,
 }
+
+/// The most items of a section: more than two hours of sounds.
+const ITEMS: u32 = 1_000;
 
 /// What a section asks, and whether its cells have enough to draw from, as far as counting tells.
 pub(super) struct Content {
@@ -77,7 +80,7 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
         // Of an unknown kind every key would be unknown: the one fault is enough.
         None => drop(table.entries()),
     }
-    let fillable = content.as_ref().is_some_and(|content| content.fillable);
+    let mut fillable = content.as_ref().is_some_and(|content| content.fillable);
     let section = content.and_then(|content| {
         Some(Section {
             id: id.as_ref()?.value.to_owned(),
@@ -91,6 +94,17 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
             kind: content.kind,
         })
     });
+
+    if let Some(items) = section.as_ref().map(check::count)
+        && items > ITEMS
+    {
+        scope.out.fault(
+            place.clone(),
+            format!("expected at most {ITEMS} items in a section, found {items}"),
+            Some("lower the counts, or divide it".to_owned()),
+        );
+        fillable = false;
+    }
 
     Part {
         place,
