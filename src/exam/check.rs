@@ -4,7 +4,7 @@ pub(super) mod pool;
 
 use std::ops::Range;
 
-use self::pool::Seats;
+use self::pool::{Seats, Supply};
 use super::diagnostic::Diagnostics;
 use super::draw;
 use super::read::Cover;
@@ -29,8 +29,8 @@ pub(super) struct Part {
     pub(super) is_rest: bool,
     /// All of it, if it has no fault of its own.
     pub(super) section: Option<Section>,
-    /// Whether its cells have enough to draw from, as far as counting tells.
-    pub(super) fillable: bool,
+    /// Whether its cells have enough to draw from.
+    pub(super) supply: Supply,
     /// Whether every line of it was read and its kind is known.
     pub(super) seen: bool,
 }
@@ -393,38 +393,47 @@ pub(super) fn count(section: &Section) -> u32 {
 
 /// Draws a few sets: what cannot be drawn cannot be sat.
 ///
-/// The exam has the sections that could be read, whose headers stand at the places given. Where the
-/// script does not say how many forms a set has, it gets as many as can be drawn.
-pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out: &Diagnostics) {
+/// The exam has the sections that could be read, each with its header's place and its supply. Where
+/// the script does not say how many forms a set has, it gets as many as can be drawn.
+pub(super) fn draws(
+    exam: &mut Exam,
+    sections: &[(Range<usize>, Supply)],
+    seats: Seats,
+    out: &Diagnostics,
+) {
     exam.rules.seats = seats.allowed();
-    let mut seed = 0;
+    let items = exam.sections.iter().map(count).sum();
+    let mut fine = true;
 
-    loop {
-        let (sets, forms) = trial(exam);
-        if seed >= sets {
-            break;
-        }
-        let failed = draw::trial(exam, seed * 7919, forms);
-        let mut fine = true;
-        seed += 1;
+    for (index, (place, supply)) in sections.iter().enumerate() {
+        let section = &exam.sections[index];
+        let mut forms = forms(items, exam.rules.seats);
+        let mut seed = 0;
 
-        for (index, seat) in failed {
-            let place = places[index].clone();
-            if seat == 1 {
-                cold(place, out);
-                fine = false;
-            } else {
-                fine &= seats.lower(seat - 1, place, &differing(seat), out);
-                exam.rules.seats = exam.rules.seats.min(seat - 1);
-                seed = 0;
+        while seed < sets(items, count(section), forms, *supply) {
+            seed += 1;
+            match draw::trial(section, index, (seed - 1) * 7919, forms) {
+                Ok(()) => {}
+                Err(1) => {
+                    cold(place.clone(), out);
+                    fine = false;
+                    break;
+                }
+                Err(seat) => {
+                    if !seats.lower(seat - 1, place.clone(), &differing(seat), out) {
+                        fine = false;
+                        break;
+                    }
+                    forms = seat - 1;
+                    exam.rules.seats = exam.rules.seats.min(forms);
+                    seed = 0;
+                }
             }
         }
-        if !fine {
-            return;
-        }
     }
-
-    seats.tell(out);
+    if fine {
+        seats.tell(out);
+    }
 }
 
 /// Tells of items that have no order at all.
@@ -446,21 +455,29 @@ fn differing(seat: u8) -> String {
     )
 }
 
-/// Returns how many sets are drawn for a trial, and how many forms of each.
+/// So many items are drawn for a trial.
+const BUDGET: u32 = 4_000;
+
+/// Returns how many forms of a set are drawn for a trial.
 ///
-/// More are drawn of a small exam, where they cost nothing. Of an exam of thousands of items the
-/// first two forms have to do: what is left for the others has been counted.
-fn trial(exam: &Exam) -> (u32, u8) {
-    /// So many items are drawn.
-    const BUDGET: u32 = 4_000;
-
-    let items: u32 = exam.sections.iter().map(count).sum();
+/// Of an exam of thousands of items the first two have to do: what is left for the others has been
+/// counted.
+fn forms(items: u32, seats: u8) -> u8 {
     let forms = BUDGET / items.max(1);
-    let seats = exam.rules.seats;
-    let forms = u8::try_from(forms).unwrap_or(u8::MAX).max(2).min(seats);
 
-    (
-        (BUDGET / (items * u32::from(forms)).max(1)).clamp(1, 8),
-        forms,
-    )
+    u8::try_from(forms).unwrap_or(u8::MAX).max(2).min(seats)
+}
+
+/// Returns how many sets of a section are drawn for a trial: many of a small exam, where they cost
+/// nothing, and of a small section that has hardly enough to draw from.
+fn sets(items: u32, own: u32, forms: u8, supply: Supply) -> u32 {
+    let forms = u32::from(forms);
+    let many = match supply {
+        Supply::Tight => BUDGET / (own * forms).max(1),
+        _ => 1,
+    };
+
+    (BUDGET / (items * forms).max(1))
+        .clamp(1, 8)
+        .max(many.min(64))
 }

@@ -108,24 +108,20 @@ enum Whole {
     Trial,
 }
 
-/// Draws the first forms of a set for a trial, without making their items; returns each section that
-/// could not be filled, by its place in the script, and the seat at which it could not.
+/// Draws the first forms of a set for a trial, without making their items; tells whether a
+/// section can be filled.
 ///
 /// A trial gives up early: what can hardly be drawn once will not be drawn for every code.
-pub(super) fn trial(exam: &Exam, seed: u32, seats: u8) -> Vec<(usize, u8)> {
-    let failed = |(index, section): (usize, &Section)| {
-        let pool = pool::of(&section.kind, &mut 0)?;
-        let stream = |seat| Chance::new("form 1", &[seed.into(), index as u64, seat]);
-        let plans = plan_section(&pool, 0, seats, Whole::Trial, stream);
-
-        Some((index, plans.err()?))
+///
+/// # Errors
+/// Returns the seat at which it cannot.
+pub(super) fn trial(section: &Section, index: usize, seed: u32, seats: u8) -> Result<(), u8> {
+    let Some(pool) = pool::of(&section.kind, &mut 0) else {
+        return Ok(());
     };
+    let stream = |seat| Chance::new("form 1", &[seed.into(), index as u64, seat]);
 
-    exam.sections
-        .iter()
-        .enumerate()
-        .filter_map(failed)
-        .collect()
+    plan_section(&pool, 0, seats, Whole::Trial, stream).map(drop)
 }
 
 /// Plans the first seats of a set: for each section a list of plans, one a seat.

@@ -128,6 +128,17 @@ impl Seats {
     }
 }
 
+/// Whether a section has enough to draw from, as far as counting tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::exam) enum Supply {
+    /// More than twice what the forms of a set take.
+    Ample,
+    /// Hardly more: whether all can be drawn hangs on the order.
+    Tight,
+    /// Too little, which has been told.
+    Short,
+}
+
 /// Numbers things by equality: like things get the same number.
 pub(in crate::exam) fn number<T: PartialEq>(seen: &mut Vec<T>, thing: T) -> usize {
     seen.iter()
@@ -139,8 +150,8 @@ pub(in crate::exam) fn number<T: PartialEq>(seen: &mut Vec<T>, thing: T) -> usiz
 }
 
 impl Pool<'_> {
-    /// Tells every cell that asks for more than there is; true where there is none.
-    pub(in crate::exam) fn check(&self, out: &Diagnostics) -> bool {
+    /// Tells every cell that asks for more than there is.
+    pub(in crate::exam) fn check(&self, out: &Diagnostics) -> Supply {
         let mut fine = true;
 
         if self.once {
@@ -151,11 +162,12 @@ impl Pool<'_> {
         {
             fine &= self.deals(times, fine, out);
         }
-        if fine && self.whole {
-            fine &= self.sets_suffice(out);
-        }
 
-        fine
+        match fine {
+            true if self.whole => self.sets(out),
+            true => Supply::Ample,
+            false => Supply::Short,
+        }
     }
 
     fn is_over(slot: &Slot) -> bool {
@@ -287,7 +299,7 @@ impl Pool<'_> {
     }
 
     /// Checks that the forms of a set can differ at every place.
-    fn sets_suffice(&self, out: &Diagnostics) -> bool {
+    fn sets(&self, out: &Diagnostics) -> Supply {
         let seats = u64::from(self.seats.count);
         let all: u64 = self
             .cells
@@ -295,22 +307,22 @@ impl Pool<'_> {
             .map(|slot| u64::from(slot.count.value))
             .sum();
         let mut alike: Vec<Alike<'_>> = Vec::new();
-        let mut fine = true;
+        let mut supply = Supply::Ample;
 
         // In a drawn order cells that ask the same share all places, otherwise each has its own.
         for slot in self.cells {
-            if !self.shuffle || slot.content >= alike.len() {
+            let at = if self.shuffle {
+                slot.content
+            } else {
+                alike.len()
+            };
+            while at >= alike.len() {
                 alike.push(Alike {
                     first: slot,
                     roots: 0,
                     count: 0,
                 });
             }
-            let at = if self.shuffle {
-                slot.content
-            } else {
-                alike.len() - 1
-            };
             let alike = &mut alike[at];
             alike.roots = slot
                 .roots
@@ -328,10 +340,13 @@ impl Pool<'_> {
             let different = u64::from(roots.count_ones()) * u64::from(first.variants);
             let places = if self.shuffle { all } else { count };
             if seats * count <= places * different {
+                if self.shuffle && 2 * seats * count > places * different {
+                    supply = supply.max(Supply::Tight);
+                }
                 continue;
             }
             let allowed = (places * different / count).max(1);
-            fine &= self.seats.lower(
+            let fine = self.seats.lower(
                 u8::try_from(allowed).unwrap_or(u8::MAX),
                 first.place.clone(),
                 &format!(
@@ -341,9 +356,10 @@ impl Pool<'_> {
                 ),
                 out,
             );
+            supply = supply.max(if fine { Supply::Tight } else { Supply::Short });
         }
 
-        fine
+        supply
     }
 }
 

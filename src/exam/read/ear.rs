@@ -52,7 +52,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         read.extend(of);
     }
     let options = options::read(table, &asks, &read, rooted, whole, scope);
-    let fillable = pool(&read, whole, scope);
+    let supply = pool(&read, whole, scope);
     let options = options?;
     if !whole || read.is_empty() || faulty {
         return None;
@@ -68,7 +68,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
             cells: read.into_iter().map(|sounded| sounded.cell).collect(),
             asks: asks.value,
         }),
-        fillable,
+        supply,
     })
 }
 
@@ -123,7 +123,7 @@ fn asks(table: &Table<'_>) -> Option<Spanned<Vec<Ask>>> {
 }
 
 /// Checks that the forms of a set can differ; sounds may come again within a form.
-fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> bool {
+fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> pool::Supply {
     let mut contents = Vec::new();
     let slots: Vec<pool::Slot> = read
         .iter()
