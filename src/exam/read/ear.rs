@@ -1,5 +1,6 @@
 //! Sections that are heard.
 
+mod answer;
 mod cell;
 mod options;
 
@@ -160,7 +161,7 @@ fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
 
     let mut counts: Vec<(String, u32)> = Vec::new();
     for sounded in read {
-        let answers = options::answers(ask, &sounded.cell.stimulus);
+        let answers = answer::answers(ask, &sounded.cell.stimulus);
         for answer in &answers {
             let count = sounded.count.value / answers.len().max(1) as u32;
             match counts.iter_mut().find(|(text, _)| *text == answer.texts[0]) {

@@ -148,7 +148,7 @@ fn possible(
             return None;
         }
     };
-    let fits = scope.alone(&voicing);
+    let fits = scope.fits.alone(&voicing);
     let missing: Vec<u8> = roots
         .iter()
         .copied()
