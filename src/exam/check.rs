@@ -1,14 +1,19 @@
 //! Contradictions between the parts of a script, told at their places.
 
+mod deal;
 pub(super) mod pool;
+mod seats;
+mod trial;
+
+pub(super) use self::seats::Seats;
+pub(super) use self::trial::draws;
 
 use std::ops::Range;
 
-use self::pool::Seats;
+use self::pool::Supply;
 use super::diagnostic::Diagnostics;
-use super::draw;
 use super::read::Cover;
-use super::script::{Exam, Kind, Section};
+use super::script::{Kind, Section};
 use super::table::{Spanned, clip};
 
 /// A script as far as it could be read, with the places that matter.
@@ -29,8 +34,8 @@ pub(super) struct Part {
     pub(super) is_rest: bool,
     /// All of it, if it has no fault of its own.
     pub(super) section: Option<Section>,
-    /// Whether its cells have enough to draw from, as far as counting tells.
-    pub(super) fillable: bool,
+    /// Whether its cells have enough to draw from.
+    pub(super) supply: Supply,
     /// Whether every line of it was read and its kind is known.
     pub(super) seen: bool,
 }
@@ -380,8 +385,8 @@ fn advice(outline: &Outline<'_>, out: &Diagnostics) {
     }
 }
 
-/// Returns how many items a section has.
-fn count(section: &Section) -> u32 {
+/// Returns how many items a section has, marks of a panel aside.
+pub(super) fn count(section: &Section) -> u32 {
     match &section.kind {
         Kind::Voicing(of) => of.cells.iter().map(|cell| cell.count).sum(),
         Kind::Run(of) => of.cells.iter().map(|cell| cell.count).sum(),
@@ -389,68 +394,4 @@ fn count(section: &Section) -> u32 {
         Kind::Spell(of) => of.cells.iter().map(|cell| cell.count).sum(),
         Kind::Panel(_) | Kind::Rest { .. } => 0,
     }
-}
-
-/// Draws a few sets: what cannot be drawn cannot be sat.
-///
-/// The exam has the sections that could be read, whose headers stand at the places given. Where the
-/// script does not say how many forms a set has, it gets as many as can be drawn.
-pub(super) fn draws(exam: &mut Exam, places: &[Range<usize>], seats: Seats, out: &Diagnostics) {
-    exam.rules.seats = seats.allowed();
-    let mut seed = 0;
-
-    loop {
-        let (sets, forms) = trial(exam);
-        if seed >= sets {
-            break;
-        }
-        let drawn = draw::try_set(exam, seed * 7919, forms);
-        let Err(draw::Error::Impossible { index, seat, .. }) = drawn else {
-            seed += 1;
-            continue;
-        };
-        let place = places[index].clone();
-
-        if seat == 1 {
-            out.fault(
-                place,
-                "the pool is too small: no order of these items obeys the cold rule",
-                Some(
-                    "an item never repeats the root before it, nor follows it round the cycle of fourths: \
-                     widen the groups or lower the counts"
-                        .to_owned(),
-                ),
-            );
-            return;
-        }
-        let reason = format!(
-            "no form {seat} can be drawn that differs from the others at every place and obeys the cold rule"
-        );
-        if !seats.lower(seat - 1, place, &reason, out) {
-            return;
-        }
-        exam.rules.seats = seat - 1;
-        seed = 0;
-    }
-
-    seats.tell(out);
-}
-
-/// Returns how many sets are drawn for a trial, and how many forms of each.
-///
-/// More are drawn of a small exam, where they cost nothing. Of an exam of thousands of items the
-/// first two forms have to do: what is left for the others has been counted.
-fn trial(exam: &Exam) -> (u32, u8) {
-    /// So many items are drawn.
-    const BUDGET: u32 = 4_000;
-
-    let items: u32 = exam.sections.iter().map(count).sum();
-    let forms = BUDGET / items.max(1);
-    let seats = exam.rules.seats;
-    let forms = u8::try_from(forms).unwrap_or(u8::MAX).max(2).min(seats);
-
-    (
-        (BUDGET / (items * u32::from(forms)).max(1)).clamp(1, 8),
-        forms,
-    )
 }

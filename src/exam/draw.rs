@@ -16,7 +16,7 @@ use super::chance::Chance;
 use super::code::Code;
 use super::form::Form;
 use super::item::Maker;
-use super::script::Exam;
+use super::script::{Exam, Section};
 
 /// Why a form cannot be drawn.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -104,14 +104,24 @@ enum Whole {
     All,
     /// The seats before only say what the last one avoids.
     LastOnly,
+    /// None has.
+    Trial,
 }
 
-/// Tells whether the first forms of a set can be drawn, without making their items.
+/// Draws the first forms of a set for a trial, without making their items; tells whether a
+/// section can be filled.
+///
+/// A trial gives up early: what can hardly be drawn once will not be drawn for every code.
 ///
 /// # Errors
-/// Says which section has no such form.
-pub(super) fn try_set(exam: &Exam, seed: u32, seats: u8) -> Result<(), Error> {
-    plan_seats(exam, seed, seats, Whole::LastOnly).map(drop)
+/// Returns the seat at which it cannot.
+pub(super) fn trial(section: &Section, index: usize, seed: u32, seats: u8) -> Result<(), u8> {
+    let Some(pool) = pool::of(&section.kind, &mut 0) else {
+        return Ok(());
+    };
+    let stream = |seat| Chance::new("form 1", &[seed.into(), index as u64, seat]);
+
+    plan_section(&pool, 0, seats, Whole::Trial, stream).map(drop)
 }
 
 /// Plans the first seats of a set: for each section a list of plans, one a seat.
@@ -140,6 +150,8 @@ fn plan_seats(exam: &Exam, seed: u32, seats: u8, whole: Whole) -> Result<Vec<Vec
 
 /// So often a seat is begun again before its section counts as impossible.
 const TRIES: u32 = 2000;
+/// So often in a trial, which is to leave a margin.
+const TRIAL_TRIES: u32 = TRIES / 4;
 
 fn plan_section(
     pool: &Pool,
@@ -153,11 +165,16 @@ fn plan_section(
     // Whether the cells let every root come in each order alike does not hang on the seat.
     let balanced = pool.each_root.is_some() && arrange::can_balance(pool, &mut stream(0));
 
+    let tries = match whole {
+        Whole::Trial => TRIAL_TRIES,
+        Whole::All | Whole::LastOnly => TRIES,
+    };
+
     for seat in 1..=seats {
         let mut chance = stream(seat.into());
-        let picks = (0..TRIES)
+        let picks = (0..tries)
             .find_map(|tried| {
-                let again = tried >= TRIES / 2;
+                let again = tried >= tries / 2;
                 arrange::fill(pool, Rules { balanced, again }, &used, &mut chance)
             })
             .ok_or(seat)?;
@@ -170,7 +187,7 @@ fn plan_section(
             picks,
             ..Plan::default()
         };
-        if whole == Whole::All || seat == seats {
+        if whole == Whole::All || whole == Whole::LastOnly && seat == seats {
             plan.reserve = spare::reserve(pool, reserve, &plan.picks, &mut chance);
             plan.warm_ups = spare::warm_ups(pool, &plan, &mut chance);
         }

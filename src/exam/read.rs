@@ -14,6 +14,7 @@ use std::ops::Range;
 
 pub(super) use self::cover::Cover;
 use self::scope::Scope;
+use super::check::pool::Supply;
 use super::check::{self, Outline};
 use super::diagnostic::{Diagnostic, Diagnostics};
 use super::script::Exam;
@@ -81,17 +82,17 @@ fn read_root(root: Table<'_>, name: &str, out: &Diagnostics) -> Option<Exam> {
         sections: Vec::new(),
     };
     let complete = parts.iter().all(|part| part.section.is_some());
-    let mut places = Vec::new();
+    let mut trials = Vec::new();
 
     for part in parts {
         if let Some(section) = part.section
-            && part.fillable
+            && part.supply != Supply::Short
         {
             exam.sections.push(section);
-            places.push(part.place);
+            trials.push((part.place, part.supply));
         }
     }
-    check::draws(&mut exam, &places, scope.seats, out);
+    check::draws(&mut exam, &trials, scope.seats, out);
 
     complete.then_some(exam)
 }

@@ -2,9 +2,10 @@
 //!
 //! What cannot be drawn for other reasons, such as the cold rule, shows when forms are drawn.
 
-use std::cell::RefCell;
 use std::ops::Range;
 
+use super::deal::Deal;
+use super::seats::Seats;
 use crate::exam::diagnostic::Diagnostics;
 use crate::exam::table::Spanned;
 use crate::theory::Name;
@@ -41,91 +42,15 @@ pub(in crate::exam) struct Pool<'a> {
     pub(in crate::exam) seats: &'a Seats,
 }
 
-/// How many forms a set has: as the script says, or as many as the usual number and the pools allow.
-pub(in crate::exam) struct Seats {
-    /// How many there are to be.
-    pub(in crate::exam) count: u8,
-    /// Whether the script says so; it is at fault then where a pool is too small.
-    pub(in crate::exam) written: bool,
-    /// The least number that a pool allows, and what is to be said of it.
-    least: RefCell<Option<Least>>,
-}
-
-struct Least {
-    seats: u8,
-    place: Range<usize>,
-    message: String,
-}
-
-impl Seats {
-    pub(in crate::exam) fn new(count: u8, written: bool) -> Self {
-        Self {
-            count,
-            written,
-            least: RefCell::default(),
-        }
-    }
-
-    /// Notes that a pool allows fewer forms; false where that is a fault.
-    pub(in crate::exam) fn lower(
-        &self,
-        seats: u8,
-        place: Range<usize>,
-        reason: &str,
-        out: &Diagnostics,
-    ) -> bool {
-        if self.written {
-            out.fault(
-                place,
-                format!(
-                    "the pool is too small for {} forms in a set: {reason}",
-                    self.count
-                ),
-                Some(format!(
-                    "draw from more, or write `seats = {seats}` in [rules]"
-                )),
-            );
-            return false;
-        }
-
-        let mut least = self.least.borrow_mut();
-        if least.as_ref().is_none_or(|least| seats < least.seats) {
-            let forms = match seats {
-                1 => "one form".to_owned(),
-                seats => format!("{seats} forms"),
-            };
-            *least = Some(Least {
-                seats,
-                place,
-                message: format!("the pool allows {forms} in a set: {reason}"),
-            });
-        }
-
-        true
-    }
-
-    /// Returns how many forms a set has.
-    pub(in crate::exam) fn allowed(&self) -> u8 {
-        let least = self.least.borrow();
-
-        least
-            .as_ref()
-            .map_or(self.count, |least| least.seats.min(self.count))
-    }
-
-    /// Warns where a set has fewer forms than usual.
-    pub(in crate::exam) fn tell(self, out: &Diagnostics) {
-        if let Some(least) = self.least.into_inner() {
-            out.warning(
-                least.place,
-                least.message,
-                Some(format!(
-                    "draw from more, or say so: `seats = {}` in [rules]",
-                    least.seats
-                )),
-            );
-        }
-    }
+/// Whether a section has enough to draw from, as far as counting tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::exam) enum Supply {
+    /// More than twice what the forms of a set take.
+    Ample,
+    /// Hardly more: whether all can be drawn hangs on the order.
+    Tight,
+    /// Too little, which has been told.
+    Short,
 }
 
 /// Numbers things by equality: like things get the same number.
@@ -139,8 +64,8 @@ pub(in crate::exam) fn number<T: PartialEq>(seen: &mut Vec<T>, thing: T) -> usiz
 }
 
 impl Pool<'_> {
-    /// Tells every cell that asks for more than there is; true where there is none.
-    pub(in crate::exam) fn check(&self, out: &Diagnostics) -> bool {
+    /// Tells every cell that asks for more than there is.
+    pub(in crate::exam) fn check(&self, out: &Diagnostics) -> Supply {
         let mut fine = true;
 
         if self.once {
@@ -151,11 +76,12 @@ impl Pool<'_> {
         {
             fine &= self.deals(times, fine, out);
         }
-        if fine && self.whole {
-            fine &= self.sets_suffice(out);
-        }
 
-        fine
+        match fine {
+            true if self.whole => self.sets(out),
+            true => Supply::Ample,
+            false => Supply::Short,
+        }
     }
 
     fn is_over(slot: &Slot) -> bool {
@@ -215,7 +141,7 @@ impl Pool<'_> {
         !told.contains(&true)
     }
 
-    fn kinds(&self) -> usize {
+    pub(super) fn kinds(&self) -> usize {
         self.cells
             .iter()
             .map(|slot| slot.kind + 1)
@@ -265,7 +191,7 @@ impl Pool<'_> {
             }
         }
         let short: Vec<String> = (0..12u8)
-            .filter(|root| deal.load[usize::from(*root)] < u32::from(times.value))
+            .filter(|root| deal.has_less(*root, u32::from(times.value)))
             .map(|root| Name::plain(root).to_string())
             .collect();
         if !short.is_empty() {
@@ -287,7 +213,7 @@ impl Pool<'_> {
     }
 
     /// Checks that the forms of a set can differ at every place.
-    fn sets_suffice(&self, out: &Diagnostics) -> bool {
+    fn sets(&self, out: &Diagnostics) -> Supply {
         let seats = u64::from(self.seats.count);
         let all: u64 = self
             .cells
@@ -295,22 +221,22 @@ impl Pool<'_> {
             .map(|slot| u64::from(slot.count.value))
             .sum();
         let mut alike: Vec<Alike<'_>> = Vec::new();
-        let mut fine = true;
+        let mut supply = Supply::Ample;
 
         // In a drawn order cells that ask the same share all places, otherwise each has its own.
         for slot in self.cells {
-            if !self.shuffle || slot.content >= alike.len() {
+            let at = if self.shuffle {
+                slot.content
+            } else {
+                alike.len()
+            };
+            while at >= alike.len() {
                 alike.push(Alike {
                     first: slot,
                     roots: 0,
                     count: 0,
                 });
             }
-            let at = if self.shuffle {
-                slot.content
-            } else {
-                alike.len() - 1
-            };
             let alike = &mut alike[at];
             alike.roots = slot
                 .roots
@@ -328,10 +254,13 @@ impl Pool<'_> {
             let different = u64::from(roots.count_ones()) * u64::from(first.variants);
             let places = if self.shuffle { all } else { count };
             if seats * count <= places * different {
+                if self.shuffle && 2 * seats * count > places * different {
+                    supply = supply.max(Supply::Tight);
+                }
                 continue;
             }
             let allowed = (places * different / count).max(1);
-            fine &= self.seats.lower(
+            let fine = self.seats.lower(
                 u8::try_from(allowed).unwrap_or(u8::MAX),
                 first.place.clone(),
                 &format!(
@@ -341,9 +270,10 @@ impl Pool<'_> {
                 ),
                 out,
             );
+            supply = supply.max(if fine { Supply::Tight } else { Supply::Short });
         }
 
-        fine
+        supply
     }
 }
 
@@ -352,79 +282,4 @@ struct Alike<'a> {
     first: &'a Slot,
     roots: u16,
     count: u64,
-}
-
-/// Roots dealt to cells: each root so many times, each kind once on a root.
-struct Deal<'a> {
-    pool: &'a Pool<'a>,
-    times: u32,
-    /// How often each root has been given.
-    load: [u32; 12],
-    /// For each kind the cell that each root is given to.
-    given: Vec<[Option<usize>; 12]>,
-}
-
-impl<'a> Deal<'a> {
-    fn new(pool: &'a Pool<'a>, times: u32) -> Self {
-        Self {
-            pool,
-            times,
-            load: [0; 12],
-            given: vec![[None; 12]; pool.kinds()],
-        }
-    }
-
-    /// Gives a cell one more root, moving others where need be: one augmenting path.
-    fn give(&mut self, cell: usize) -> bool {
-        let mut seen = vec![[false; 12]; self.given.len()];
-        let mut full = [false; 12];
-
-        self.place(cell, &mut seen, &mut full)
-    }
-
-    fn place(&mut self, cell: usize, seen: &mut [[bool; 12]], full: &mut [bool; 12]) -> bool {
-        let pool = self.pool;
-        let slot = &pool.cells[cell];
-        let kind = slot.kind;
-
-        for root in slot.roots.iter().map(|root| usize::from(*root)) {
-            if std::mem::replace(&mut seen[kind][root], true) {
-                continue;
-            }
-            let free = match self.given[kind][root] {
-                // The cell that has it goes elsewhere: the root comes as often as before.
-                Some(other) => self.place(other, seen, full),
-                None if self.load[root] < self.times => {
-                    self.load[root] += 1;
-                    true
-                }
-                None => self.vacate(root, seen, full),
-            };
-            if free {
-                self.given[kind][root] = Some(cell);
-                return true;
-            }
-        }
-
-        false
-    }
-
-    /// Takes a root from one of the cells that have it, which goes elsewhere.
-    fn vacate(&mut self, root: usize, seen: &mut [[bool; 12]], full: &mut [bool; 12]) -> bool {
-        if std::mem::replace(&mut full[root], true) {
-            return false;
-        }
-
-        for kind in 0..self.given.len() {
-            if let Some(other) = self.given[kind][root]
-                && !std::mem::replace(&mut seen[kind][root], true)
-                && self.place(other, seen, full)
-            {
-                self.given[kind][root] = None;
-                return true;
-            }
-        }
-
-        false
-    }
 }

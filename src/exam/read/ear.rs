@@ -1,5 +1,6 @@
 //! Sections that are heard.
 
+mod answer;
 mod cell;
 mod options;
 
@@ -52,7 +53,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         read.extend(of);
     }
     let options = options::read(table, &asks, &read, rooted, whole, scope);
-    let fillable = pool(&read, whole, scope);
+    let supply = pool(&read, whole, scope);
     let options = options?;
     if !whole || read.is_empty() || faulty {
         return None;
@@ -68,7 +69,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
             cells: read.into_iter().map(|sounded| sounded.cell).collect(),
             asks: asks.value,
         }),
-        fillable,
+        supply,
     })
 }
 
@@ -123,7 +124,7 @@ fn asks(table: &Table<'_>) -> Option<Spanned<Vec<Ask>>> {
 }
 
 /// Checks that the forms of a set can differ; sounds may come again within a form.
-fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> bool {
+fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> pool::Supply {
     let mut contents = Vec::new();
     let slots: Vec<pool::Slot> = read
         .iter()
@@ -160,7 +161,7 @@ fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
 
     let mut counts: Vec<(String, u32)> = Vec::new();
     for sounded in read {
-        let answers = options::answers(ask, &sounded.cell.stimulus);
+        let answers = answer::answers(ask, &sounded.cell.stimulus);
         for answer in &answers {
             let count = sounded.count.value / answers.len().max(1) as u32;
             match counts.iter_mut().find(|(text, _)| *text == answer.texts[0]) {

@@ -1,15 +1,16 @@
 //! Sections of runs: progressions in tempo or free.
 
+mod pace;
+
 use super::scope::{Asked, Scope, Usual, Way};
 use super::section::Content;
 use super::voicing::no_place;
-use super::{cells, count, quality, seconds};
+use super::{cells, count, quality};
 use crate::exam::check::pool;
 use crate::exam::item;
 use crate::exam::script::{Kind, Line, Pace, RunCell, RunSection, Start, Weights};
-use crate::exam::table::{Spanned, Table, Within, clip};
+use crate::exam::table::{Spanned, Table, clip};
 use crate::theory::symbol;
-use crate::time::Time;
 
 pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     let pedal = table.boolean("pedal").is_some_and(|pedal| pedal.value);
@@ -23,7 +24,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         // A misspelt word leaves open whether a form is to be named.
         told: table.has("voicing") && any.is_none(),
         usual: Usual::read(table, scope),
-        pace: PaceKeys::read(table),
+        pace: pace::Keys::read(table),
     };
     asks.none_beside_any(table);
     let mut numbers = Numbers::default();
@@ -53,7 +54,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         each_root: None,
         seats: &scope.seats,
     };
-    let fillable = pool.check(scope.out);
+    let supply = pool.check(scope.out);
     if !whole || read.is_empty() {
         return None;
     }
@@ -65,7 +66,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
             shuffle,
             cells: read,
         }),
-        fillable,
+        supply,
     })
 }
 
@@ -104,7 +105,7 @@ struct Asks {
     /// Whether what is asked could not be read, and has been told.
     told: bool,
     usual: Usual,
-    pace: PaceKeys,
+    pace: pace::Keys,
 }
 
 impl Asks {
@@ -121,52 +122,6 @@ impl Asks {
                 ),
                 Some("leave one of them out".to_owned()),
             );
-        }
-    }
-}
-
-/// The keys that say how a run goes, in a cell or for its whole section.
-#[derive(Clone, Default)]
-struct PaceKeys {
-    tempo: Option<Spanned<u32>>,
-    bars_in: Option<Spanned<u32>>,
-    look: Option<Time>,
-    seconds: Option<Spanned<Time>>,
-    /// Whether one of them could not be read, and has been told.
-    told: bool,
-}
-
-impl PaceKeys {
-    fn read(table: &Table<'_>) -> Self {
-        let keys = Self {
-            tempo: table
-                .number("tempo", Within::from(20.0..=400.0).of("beats a minute"))
-                .map(|tempo| tempo.map(|tempo| (tempo * 100.0).round() as u32)),
-            bars_in: count(table, "bars_in", 8),
-            look: seconds(table, "look", 0.0, 600.0).map(|look| look.value),
-            seconds: seconds(table, "seconds", 0.5, 3600.0),
-            told: false,
-        };
-        let told = table.has("tempo") && keys.tempo.is_none()
-            || table.has("seconds") && keys.seconds.is_none();
-
-        Self { told, ..keys }
-    }
-
-    /// The cell's keys, and the section's where the cell says nothing; the cell's pace rules.
-    fn over(self, section: &Self) -> Self {
-        let own_pace = self.tempo.is_some() || self.seconds.is_some();
-
-        Self {
-            tempo: self
-                .tempo
-                .or_else(|| section.tempo.clone().filter(|_| !own_pace)),
-            bars_in: self.bars_in.or_else(|| section.bars_in.clone()),
-            look: self.look.or(section.look),
-            seconds: self
-                .seconds
-                .or_else(|| section.seconds.clone().filter(|_| !own_pace)),
-            told: self.told || section.told && !own_pace,
         }
     }
 }
@@ -208,7 +163,7 @@ fn run_cell(
         Some(asked) => start(cell, asked.as_ref(), scope),
         None => Some(Start::Drawn),
     };
-    let own = PaceKeys::read(cell);
+    let own = pace::Keys::read(cell);
     if let (Some(bars_in), None, Some(_)) = (&own.bars_in, &own.tempo, &own.seconds) {
         scope.out.warning(
             bars_in.span.clone(),
@@ -216,7 +171,7 @@ fn run_cell(
             Some("leave `bars_in` out, or write `tempo`".to_owned()),
         );
     }
-    let pace = pace(own.over(&asks.pace), line.as_ref(), cell, scope);
+    let pace = pace::pace(own.over(&asks.pace), line.as_ref(), cell, scope);
     let (line, mut roots) = (line?, roots?);
 
     // A line written in symbols stands in one key: one root is enough to name it.
@@ -355,110 +310,6 @@ fn start(cell: &Table<'_>, asked: Option<&Asked>, scope: &Scope<'_>) -> Option<S
     }
 }
 
-fn pace(
-    keys: PaceKeys,
-    line: Option<&Spanned<Line>>,
-    cell: &Table<'_>,
-    scope: &Scope<'_>,
-) -> Option<Pace> {
-    let look = keys.look.unwrap_or(Time::ZERO);
-
-    if keys.told {
-        return None;
-    }
-    let Some(tempo) = keys.tempo else {
-        let Some(limit) = keys.seconds else {
-            scope.out.fault(
-                cell.span(),
-                "a run needs `tempo` (in tempo) or `seconds` (for each chord, in the candidate's own time)",
-                Some("write for example `tempo = 80` or `seconds = 6`".to_owned()),
-            );
-            return None;
-        };
-        return Some(Pace::Free {
-            limit: limit.value,
-            look,
-        });
-    };
-    let bars_in = keys.bars_in.map_or(2, |bars| bars.value);
-
-    if let Some(line) = line {
-        in_time(&line.value, &tempo, scope);
-        if let Some(limit) = keys.seconds {
-            long_enough(&line.value, (tempo.value, bars_in, look), &limit, scope);
-        }
-    }
-
-    Some(Pace::Tempo {
-        tempo: tempo.value,
-        bars_in,
-        look,
-    })
-}
-
-/// Tells of chords that are too short for the hands.
-fn in_time(line: &Line, tempo: &Spanned<u32>, scope: &Scope<'_>) {
-    /// Shorter than this nobody plays a chord that has to be found, in seconds.
-    const SHORTEST: f64 = 0.5;
-    /// Shorter than this a chord is a feat, in seconds: half a bar at 120.
-    const SHORT: f64 = 1.0;
-
-    let beat = 6000.0 / f64::from(tempo.value);
-    let placed = scope.met(line).placed;
-    let shortest = placed.iter().map(|chord| chord.twelfths).min();
-    let lasts = f64::from(shortest.unwrap_or(12)) / 3.0 * beat;
-    let name = match line {
-        Line::Cycle { .. } => "cycle-of-fourths",
-        Line::Progression(progression) => &progression.name,
-    };
-
-    if lasts < SHORTEST {
-        scope.out.fault(
-            tempo.span.clone(),
-            format!(
-                "a chord of `{}` lasts {lasts:.2} s at this tempo, which nobody can play",
-                clip(name)
-            ),
-            Some("lower the tempo, or write fewer chords to the bar".to_owned()),
-        );
-    } else if lasts < SHORT {
-        scope.out.warning(
-            tempo.span.clone(),
-            format!(
-                "a chord of `{}` lasts {lasts:.2} s at this tempo",
-                clip(name)
-            ),
-            Some("one chord a bar at 200 beats a minute lasts 1.2 s".to_owned()),
-        );
-    }
-}
-
-/// Tells of a time for the whole run that ends before its last chord.
-fn long_enough(
-    line: &Line,
-    (tempo, bars_in, look): (u32, u32, Time),
-    limit: &Spanned<Time>,
-    scope: &Scope<'_>,
-) {
-    let placed = scope.met(line).placed;
-    let twelfths = placed
-        .last()
-        .map_or(12, |last| last.at_twelfths + last.twelfths);
-    let beats = f64::from(twelfths) / 3.0 + f64::from(bars_in) * 4.0;
-    let needed = look.as_seconds() + beats * 6000.0 / f64::from(tempo);
-
-    if limit.value.as_seconds() < needed {
-        scope.out.fault(
-            limit.span.clone(),
-            format!(
-                "the time is too short for the tempo: look, count-in and {} chords need {needed:.1} s",
-                placed.len()
-            ),
-            Some("leave `seconds` out, or raise the tempo".to_owned()),
-        );
-    }
-}
-
 /// Tells whether the form can go through the line in every key.
 fn playable(
     line: &Spanned<Line>,
@@ -476,7 +327,7 @@ fn playable(
     let keys = if fixed { &[0] } else { keys };
 
     for order in starts {
-        let way = scope.voiced(asked, &line.value, order);
+        let way = scope.fits.voiced(asked, &line.value, order);
         let (chords, fitting) = match way.as_ref() {
             Way::Through { chords, keys } => (chords, *keys),
             Way::Hindered(chord, error) => {

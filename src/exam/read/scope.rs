@@ -1,97 +1,23 @@
 //! What sections refer to: key groups, forms and progressions by name, and what fits the hands.
 
-use std::cell::{Cell, RefCell};
-use std::collections::HashMap;
-use std::rc::Rc;
+mod fit;
+mod names;
 
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+pub(super) use self::fit::{Fits, Way};
+pub(super) use self::names::{Named, Names, Own};
 use super::cover::Cover;
 use super::{Place, meant};
-use crate::exam::check::pool::Seats;
+use crate::exam::check::Seats;
 use crate::exam::diagnostic::Diagnostics;
-use crate::exam::item;
-use crate::exam::script::{Group, Line, Rules};
+use crate::exam::script::Rules;
 use crate::exam::table::{Spanned, Table, clip};
-use crate::theory::progression::{Placed, Progression};
+use crate::theory::Name;
+use crate::theory::progression::Progression;
 use crate::theory::symbol::Style;
 use crate::theory::voicing::form::{self, Form};
-use crate::theory::{Chord, Name, Voicing, leading};
-
-/// Something that a script names itself.
-pub(super) struct Named<T> {
-    pub(super) name: String,
-    pub(super) place: Place,
-    /// Nothing where it was read with faults: whoever refers to it is not to be told again.
-    pub(super) value: Option<T>,
-    used: Cell<bool>,
-}
-
-impl<T> Named<T> {
-    pub(super) fn new(name: &Spanned<&str>, value: Option<T>) -> Self {
-        Self {
-            name: name.value.to_owned(),
-            place: name.span.clone(),
-            value,
-            used: Cell::new(false),
-        }
-    }
-}
-
-/// The things of one sort that a script names.
-pub(super) struct Names<T>(pub(super) Vec<Named<T>>);
-
-impl<T: Clone> Names<T> {
-    pub(super) fn has(&self, name: &str) -> bool {
-        self.0.iter().any(|named| named.name == name)
-    }
-
-    /// Returns all that were read without fault.
-    pub(super) fn sound(&self) -> Vec<T> {
-        self.0
-            .iter()
-            .filter_map(|named| named.value.clone())
-            .collect()
-    }
-
-    /// Finds one by its name, and notes that it is used.
-    fn find(&self, name: &str) -> Option<(usize, &Named<T>)> {
-        let found = self
-            .0
-            .iter()
-            .enumerate()
-            .find(|(_, named)| named.name == name);
-        if let Some((_, named)) = found {
-            named.used.set(true);
-        }
-
-        found
-    }
-
-    /// Warns of those that are sound and never used.
-    fn tell_unused(&self, what: &str, help: &str, out: &Diagnostics) {
-        let unused = |named: &&Named<T>| named.value.is_some() && !named.used.get();
-
-        for named in self.0.iter().filter(unused) {
-            out.warning(
-                named.place.clone(),
-                format!("{what} `{}` is never used", clip(&named.name)),
-                Some(help.to_owned()),
-            );
-        }
-    }
-
-    fn names(&self) -> impl Iterator<Item = &str> {
-        self.0.iter().map(|named| named.name.as_str())
-    }
-}
-
-/// What a script brings itself.
-pub(super) struct Own {
-    pub(super) groups: Names<Group>,
-    /// Whether the groups are written in the script or the usual ones.
-    pub(super) groups_written: bool,
-    pub(super) forms: Names<Form>,
-    pub(super) progressions: Names<Progression>,
-}
 
 /// A form as a section asks for it, with a number that tells it from others.
 #[derive(Clone)]
@@ -153,37 +79,6 @@ pub(super) struct Roots {
     pub(super) place: Option<Place>,
 }
 
-/// Pitch classes as a set of twelve bits.
-pub(super) type Classes = u16;
-
-/// Over which roots a voicing has a place in a line.
-#[derive(Clone, Copy, Default)]
-pub(super) struct Fit {
-    /// As the first chord.
-    pub(super) first: Classes,
-    /// Further on, where the register does not bind.
-    pub(super) later: Classes,
-}
-
-/// A line as a form goes through it.
-pub(super) enum Way {
-    /// Each chord in C with its voicing, and where it fits the hands.
-    Through {
-        chords: Vec<(Chord, Voicing, Classes)>,
-        /// The keys in which all chords fit.
-        keys: Classes,
-    },
-    /// The form has no shape for this chord.
-    Hindered(Chord, form::Error),
-}
-
-/// A line in C, by its place among the lines met.
-#[derive(Clone)]
-pub(super) struct Met {
-    id: usize,
-    pub(super) placed: Rc<[Placed]>,
-}
-
 /// What sections may refer to.
 pub(super) struct Scope<'a> {
     pub(super) own: Own,
@@ -191,13 +86,9 @@ pub(super) struct Scope<'a> {
     pub(super) style: Style,
     pub(super) seats: Seats,
     pub(super) out: &'a Diagnostics,
-    // A script asks for the same voicings over and over: each is placed once.
-    alone: RefCell<HashMap<Voicing, Classes>>,
-    in_line: RefCell<HashMap<Voicing, Fit>>,
+    pub(super) fits: Fits,
+    /// The program's progressions that were asked for.
     named: RefCell<HashMap<String, Progression>>,
-    lines: RefCell<Vec<(Line, Met)>>,
-    /// By line, form and starting order.
-    voiced: RefCell<HashMap<(usize, usize, usize), Rc<Way>>>,
 }
 
 impl<'a> Scope<'a> {
@@ -208,11 +99,8 @@ impl<'a> Scope<'a> {
             style: cover.style,
             seats: Seats::new(cover.rules.seats, cover.seats_written),
             out,
-            alone: RefCell::default(),
-            in_line: RefCell::default(),
+            fits: Fits::new(cover.rules.span),
             named: RefCell::default(),
-            lines: RefCell::default(),
-            voiced: RefCell::default(),
         }
     }
 
@@ -420,97 +308,6 @@ impl<'a> Scope<'a> {
         }
 
         whole.then_some(names)
-    }
-
-    /// Tells over which roots a voicing has a place by itself.
-    pub(super) fn alone(&self, voicing: &Voicing) -> Classes {
-        if let Some(classes) = self.alone.borrow().get(voicing) {
-            return *classes;
-        }
-
-        let classes = (0..12)
-            .filter(|root| voicing.has_place(*root))
-            .fold(0, |set, root| set | 1 << root);
-        let _ = self.alone.borrow_mut().insert(voicing.clone(), classes);
-
-        classes
-    }
-
-    /// Tells over which roots a voicing has a place in a line.
-    pub(super) fn in_line(&self, voicing: &Voicing) -> Fit {
-        if let Some(fit) = self.in_line.borrow().get(voicing) {
-            return *fit;
-        }
-
-        let mut fit = Fit::default();
-        for root in 0..12 {
-            // Wherever a line can start it can go through.
-            if leading::has_place(voicing, root, true) {
-                fit.first |= 1 << root;
-                fit.later |= 1 << root;
-            } else if leading::has_place(voicing, root, false) {
-                fit.later |= 1 << root;
-            }
-        }
-        let _ = self.in_line.borrow_mut().insert(voicing.clone(), fit);
-
-        fit
-    }
-
-    /// Lays out a line in C.
-    pub(super) fn met(&self, line: &Line) -> Met {
-        let mut lines = self.lines.borrow_mut();
-        if let Some((_, met)) = lines.iter().find(|(known, _)| known == line) {
-            return met.clone();
-        }
-
-        let met = Met {
-            id: lines.len(),
-            placed: item::line(line, 0).into(),
-        };
-        lines.push((line.clone(), met.clone()));
-
-        met
-    }
-
-    /// Voices a line in C, from one order of a form on; in other keys it goes the same way.
-    pub(super) fn voiced(&self, asked: &Asked, line: &Line, start: usize) -> Rc<Way> {
-        let met = self.met(line);
-        let key = (met.id, asked.id, start);
-        if let Some(known) = self.voiced.borrow().get(&key) {
-            return Rc::clone(known);
-        }
-
-        let way = Rc::new(self.way(asked, &met.placed, start));
-        let _ = self.voiced.borrow_mut().insert(key, Rc::clone(&way));
-
-        way
-    }
-
-    fn way(&self, asked: &Asked, placed: &[Placed], start: usize) -> Way {
-        for placed in placed {
-            if let Err(error) = asked.form.voicing(placed.chord, start) {
-                return Way::Hindered(placed.chord, error);
-            }
-        }
-
-        let voicings = item::voiced(&asked.form, placed, start, self.rules.span);
-        let chords: Vec<(Chord, Voicing, Classes)> = placed
-            .iter()
-            .zip(voicings)
-            .enumerate()
-            .map(|(i, (placed, voicing))| {
-                let fit = self.in_line(&voicing);
-                let roots = if i == 0 { fit.first } else { fit.later };
-                // Turned, so that the keys stand in place of the roots.
-                let up = placed.chord.root.class();
-                let keys = (roots >> up | roots << (12 - up)) & 0xfff;
-                (placed.chord, voicing, keys)
-            })
-            .collect();
-        let keys = chords.iter().fold(0xfff, |keys, (.., fits)| keys & fits);
-
-        Way::Through { chords, keys }
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::scope::Scope;
 use super::{ear, filled, marks, run, seconds, spell, voicing};
-use crate::exam::check::Part;
+use crate::exam::check::pool::Supply;
+use crate::exam::check::{self, Part};
 use crate::exam::script::{Kind, PanelSection, Section};
 use crate::exam::table::Table;
 use crate::time::Time;
@@ -18,10 +19,13 @@ enum Word {
     Rest,
 }
 
+/// The most items of a section: more than two hours of sounds.
+const ITEMS: u32 = 1_000;
+
 /// What a section asks, and whether its cells have enough to draw from, as far as counting tells.
 pub(super) struct Content {
     pub(super) kind: Kind,
-    pub(super) fillable: bool,
+    pub(super) supply: Supply,
 }
 
 pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
@@ -77,7 +81,9 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
         // Of an unknown kind every key would be unknown: the one fault is enough.
         None => drop(table.entries()),
     }
-    let fillable = content.as_ref().is_some_and(|content| content.fillable);
+    let mut supply = content
+        .as_ref()
+        .map_or(Supply::Short, |content| content.supply);
     let section = content.and_then(|content| {
         Some(Section {
             id: id.as_ref()?.value.to_owned(),
@@ -92,6 +98,17 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
         })
     });
 
+    if let Some(items) = section.as_ref().map(check::count)
+        && items > ITEMS
+    {
+        scope.out.fault(
+            place.clone(),
+            format!("expected at most {ITEMS} items in a section, found {items}"),
+            Some("lower the counts, or divide it".to_owned()),
+        );
+        supply = Supply::Short;
+    }
+
     Part {
         place,
         id: id.map(|id| id.map(str::to_owned)),
@@ -99,7 +116,7 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
         hurdle,
         is_rest: word == Some(Word::Rest),
         section,
-        fillable,
+        supply,
         seen,
     }
 }
@@ -111,7 +128,7 @@ fn rest(table: &Table<'_>) -> Option<Content> {
         kind: Kind::Rest {
             length: length.value,
         },
-        fillable: true,
+        supply: Supply::Ample,
     })
 }
 
@@ -150,6 +167,6 @@ fn panel(table: &Table<'_>) -> Option<Content> {
                 .map(|text| text.value.to_owned())
                 .collect(),
         }),
-        fillable: true,
+        supply: Supply::Ample,
     })
 }

@@ -38,7 +38,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         each_root: None,
         seats: &scope.seats,
     };
-    let fillable = pool.check(scope.out);
+    let supply = pool.check(scope.out);
     if !whole || read.is_empty() {
         return None;
     }
@@ -48,7 +48,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
             limit: limit?,
             cells: read,
         }),
-        fillable,
+        supply,
     })
 }
 

@@ -53,7 +53,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         seats: &scope.seats,
         once: true,
     };
-    let fillable = pool.check(scope.out);
+    let supply = pool.check(scope.out);
     if !whole || read.is_empty() || faulty_each {
         return None;
     }
@@ -66,7 +66,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
             each_root: each_root.map(|times| times.value),
             cells: read,
         }),
-        fillable,
+        supply,
     })
 }
 
@@ -148,7 +148,7 @@ fn possible(
             return None;
         }
     };
-    let fits = scope.alone(&voicing);
+    let fits = scope.fits.alone(&voicing);
     let missing: Vec<u8> = roots
         .iter()
         .copied()

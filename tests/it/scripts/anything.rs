@@ -193,7 +193,15 @@ fn cases() -> u32 {
         .unwrap_or(128)
 }
 
-fn vetted(text: &str) -> Result<(), TestCaseError> {
+/// Returns the lines of a changed script that are new, to be shown with a failure.
+fn new_lines(text: &str, before: &str) -> String {
+    let known: Vec<&str> = before.lines().collect();
+    let new: Vec<&str> = text.lines().filter(|line| !known.contains(line)).collect();
+
+    format!("{} lines, new: {}", text.lines().count(), new.join(" | "))
+}
+
+fn vetted(text: &str, before: &str) -> Result<(), TestCaseError> {
     let Ok(source) = table::source(text.as_bytes()) else {
         return Ok(());
     };
@@ -213,7 +221,12 @@ fn vetted(text: &str) -> Result<(), TestCaseError> {
     if let Some(exam) = exam {
         for (seed, seat) in [(0, 1), (1, 1), (12_345, 1), (99, exam.rules.seats)] {
             let drawn = draw::draw(&exam, Code::new(seed, seat));
-            prop_assert!(drawn.is_ok(), "{:?}", drawn.err());
+            prop_assert!(
+                drawn.is_ok(),
+                "seed {seed}, {:?}, {}",
+                drawn.err(),
+                new_lines(text, before)
+            );
         }
     }
 
@@ -239,11 +252,12 @@ proptest! {
         changes in proptest::collection::vec(change(), 1..6),
     ) {
         let scripts = right();
-        let mut text = scripts[which.index(scripts.len())].1.clone();
+        let before = &scripts[which.index(scripts.len())].1;
+        let mut text = before.clone();
         for change in &changes {
             change.apply(&mut text);
         }
-        vetted(&text)?;
+        vetted(&text, before)?;
     }
 
     // Changes that mostly leave TOML whole reach further than the others.
@@ -260,11 +274,12 @@ proptest! {
         ),
     ) {
         let scripts = right();
-        let mut text = scripts[which.index(scripts.len())].1.clone();
+        let before = &scripts[which.index(scripts.len())].1;
+        let mut text = before.clone();
         for change in &changes {
             change.apply(&mut text);
         }
-        vetted(&text)?;
+        vetted(&text, before)?;
     }
 }
 
