@@ -3,6 +3,7 @@
 pub mod fake_speaker;
 pub mod metronome;
 pub mod performance;
+pub mod piano;
 #[cfg(feature = "kiosk")]
 pub mod playback;
 pub mod speaker;
