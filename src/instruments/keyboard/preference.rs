@@ -94,8 +94,16 @@ impl Preference {
     }
 
     /// Tells whether an id or a name is given.
-    pub const fn asks(&self) -> bool {
-        self.id.is_some() || self.name.is_some()
+    pub fn asks(&self) -> bool {
+        self.id.is_some() || self.wanted().is_some()
+    }
+
+    /// Returns the name given; a blank one is none.
+    fn wanted(&self) -> Option<&str> {
+        self.name
+            .as_deref()
+            .map(str::trim)
+            .filter(|name| !name.is_empty())
     }
 
     fn fitting(&self, inputs: &[Input]) -> Vec<usize> {
@@ -106,7 +114,7 @@ impl Preference {
         };
         let has_id = |input: &Input| self.id.as_ref() == Some(&input.id);
 
-        let Some(name) = &self.name else {
+        let Some(name) = self.wanted() else {
             return if self.id.is_some() {
                 places(&has_id)
             } else {
@@ -118,9 +126,10 @@ impl Preference {
         let named = places(&|input| input.name.to_lowercase() == wanted);
         let named = if named.is_empty() {
             let part = places(&|input| input.name.to_lowercase().contains(&wanted));
-            let only = part
-                .first()
-                .is_some_and(|first| part.iter().all(|place| inputs[*place].name == inputs[*first].name));
+            let only = part.first().is_some_and(|first| {
+                part.iter()
+                    .all(|place| inputs[*place].name == inputs[*first].name)
+            });
             if only || self.merge { part } else { Vec::new() }
         } else {
             named
