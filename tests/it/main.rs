@@ -2,6 +2,7 @@
 
 mod fuzz;
 mod journals;
+mod keyboards;
 mod performances;
 mod seals;
 mod statistics;

@@ -17,6 +17,7 @@
 use std::fmt;
 use std::mem;
 use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 
@@ -52,6 +53,9 @@ pub(super) trait Driver {
 /// How many clients were made of which it is not known that they met a server older than they.
 static CLIENTS: Mutex<u64> = Mutex::new(0);
 
+/// Numbers our ports, so that no two links of this program vouch for each other.
+static PORTS: AtomicU64 = AtomicU64::new(0);
+
 /// An input that is open.
 struct Link {
     id: String,
@@ -68,7 +72,6 @@ pub(super) struct Midir {
     links: Vec<Link>,
     /// The count of clients when ours were last vouched for.
     count: u64,
-    ports: u64,
 }
 
 /// Takes the lock under which clients are made, used and dropped.
@@ -215,8 +218,8 @@ impl Driver for Midir {
             return Ok(false);
         };
 
-        self.ports += 1;
-        let port = format!("keys-{}-{}", std::process::id(), self.ports);
+        let number = PORTS.fetch_add(1, Ordering::Relaxed);
+        let port = format!("keys-{}-{number}", std::process::id());
         let outlet = outlet.clone();
         let callback = move |driver_us: u64, bytes: &[u8], (): &mut ()| {
             outlet.put(source, Instant::now(), driver_us, bytes);
@@ -237,9 +240,8 @@ impl Driver for Midir {
             });
         }
 
-        // The client that lists has become the link's; the next one must be newer than the link.
-        let _ = self.watch(&mut count)?;
-
+        // The client that lists has become the link's. The next look makes another, which is newer
+        // than the link then.
         Ok(is_open)
     }
 

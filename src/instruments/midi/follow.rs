@@ -105,11 +105,9 @@ impl<D: Driver> Follower<D> {
             |(_, input): &(Source, Input)| !inputs.iter().any(|other| other.id == input.id);
 
         while let Some(place) = self.open.iter().position(vanished) {
-            // A service that dies takes its inputs along: then it is the service that is told.
-            self.driver.check()?;
             let (source, input) = self.open.remove(place);
-            self.driver.close(&input.id)?;
             self.tell(now, What::Lost(source));
+            self.driver.close(&input.id)?;
         }
 
         Ok(())
