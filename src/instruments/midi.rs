@@ -15,6 +15,7 @@ mod driver;
 mod follow;
 mod merge;
 mod queue;
+mod service;
 
 #[cfg(test)]
 mod tests;

@@ -4,11 +4,10 @@ use std::sync::mpsc::Sender;
 use std::time::{Duration, Instant};
 
 use super::super::keyboard::{Input, Preference};
-use super::driver::{Driver, Gone};
+use super::driver::Driver;
 use super::queue::{Outlet, Source};
+use super::service::Gone;
 
-/// How often it is made sure that the service still lives.
-pub(super) const CHECK: Duration = Duration::from_millis(500);
 /// How long to wait before the service is looked for again.
 pub(super) const RETRY: Duration = Duration::from_millis(500);
 
@@ -41,7 +40,6 @@ pub(super) struct Follower<D> {
     sources: Source,
     /// When the service may be looked for again, if it is gone.
     gone: Option<Instant>,
-    checked: Option<Instant>,
 }
 
 impl<D: Driver> Follower<D> {
@@ -60,7 +58,6 @@ impl<D: Driver> Follower<D> {
             last: None,
             sources: 0,
             gone: None,
-            checked: None,
         }
     }
 
@@ -76,7 +73,6 @@ impl<D: Driver> Follower<D> {
             }
             self.gone = Some(now + RETRY);
             self.open.clear();
-            self.checked = None;
         }
     }
 
@@ -85,15 +81,6 @@ impl<D: Driver> Follower<D> {
 
         if self.gone.take().is_some() {
             self.tell(now, What::ServerBack);
-        }
-
-        let due = self.checked.is_none_or(|checked| now >= checked + CHECK);
-        if due {
-            // The first look after an opening needs no check: the service has just answered.
-            if self.checked.is_some() {
-                self.driver.check()?;
-            }
-            self.checked = Some(now);
         }
 
         self.close_vanished(now, &inputs)?;
@@ -106,8 +93,11 @@ impl<D: Driver> Follower<D> {
 
         while let Some(place) = self.open.iter().position(vanished) {
             let (source, input) = self.open.remove(place);
+            // Closed before it is told: on JACK an instrument that comes back while its old link
+            // is leaving is not heard.
+            let closed = self.driver.close(&input.id);
             self.tell(now, What::Lost(source));
-            self.driver.close(&input.id)?;
+            closed?;
         }
 
         Ok(())

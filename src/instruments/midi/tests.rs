@@ -1,10 +1,11 @@
 use std::sync::mpsc::Receiver;
 use std::sync::{Arc, Mutex};
 
-use super::driver::{Driver, Gone};
-use super::follow::{CHECK, Follower, Notice, RETRY, What};
+use super::driver::Driver;
+use super::follow::{Follower, Notice, RETRY};
 use super::merge::Merge;
 use super::queue::{self, Outlet, Source};
+use super::service::Gone;
 use super::*;
 use crate::instruments::keyboard::{Fact, Touch};
 use crate::theory::Key;
@@ -17,12 +18,10 @@ struct World(Arc<Mutex<State>>);
 struct State {
     inputs: Vec<Input>,
     is_gone: bool,
-    /// Whether lists stay as they were when the service is gone.
-    lists_on: bool,
+    dies_at_close: bool,
     /// Whether inputs refuse to open.
     refuses: bool,
     open: Vec<(String, Source, Outlet)>,
-    checks: usize,
 }
 
 impl World {
@@ -52,7 +51,8 @@ impl World {
 impl Driver for World {
     fn inputs(&mut self) -> Result<Vec<Input>, Gone> {
         self.with(|state| {
-            if state.is_gone && !state.lists_on {
+            if state.is_gone {
+                state.open.clear();
                 Err(Gone)
             } else {
                 Ok(state.inputs.clone())
@@ -70,18 +70,13 @@ impl Driver for World {
     }
 
     fn close(&mut self, id: &str) -> Result<(), Gone> {
-        self.with(|state| state.open.retain(|(open, ..)| open != id));
-        Ok(())
-    }
-
-    fn check(&mut self) -> Result<(), Gone> {
         self.with(|state| {
-            state.checks += 1;
-            if state.is_gone {
-                state.open.clear();
-                return Err(Gone);
+            state.open.retain(|(open, ..)| open != id);
+            if state.dies_at_close {
+                Err(Gone)
+            } else {
+                Ok(())
             }
-            Ok(())
         })
     }
 }
@@ -317,27 +312,18 @@ fn a_dead_service_is_told_once_and_its_return_too() {
 }
 
 #[test]
-fn a_service_that_dies_unseen_is_found_out_by_the_check() {
+fn a_service_that_dies_while_an_input_is_closed_is_told_after_the_loss() {
     let mut room = Room::new(Preference::default());
     room.world.has(&[("a", "Stage")]);
     room.look(50);
     assert_eq!(room.facts().len(), 1);
-    let check = CHECK.as_millis() as u64;
-    room.look(check - 50);
-    assert_eq!(room.world.with(|state| state.checks), 0);
+    room.world.has(&[]);
+    room.world.with(|state| state.dies_at_close = true);
     room.look(50);
-    assert_eq!(room.world.with(|state| state.checks), 1);
-
-    // Lists stay as they were when a JACK server dies; the check alone fails.
-    room.world.with(|state| {
-        state.is_gone = true;
-        state.lists_on = true;
-    });
-    room.look(check - 50);
-    assert_eq!(room.facts(), []);
-    room.look(50);
-    let at = room.ms as i64;
-    assert_eq!(room.facts(), [(at, Fact::ServerGone)]);
+    assert_eq!(
+        room.facts(),
+        [(100, lost("Stage")), (100, Fact::ServerGone)]
+    );
 }
 
 #[test]

@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
-use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{self, Receiver};
@@ -65,14 +64,10 @@ fn lacks() -> Option<&'static str> {
     }
 }
 
-/// Runs a test in a process of its own, with a private server that ends with it.
+/// Runs a test in a process of its own, with a private server that ends after it.
 pub(super) fn in_a_room(test: &str, proof: impl FnOnce(&mut Server)) {
     if let Some(name) = std::env::var_os(SERVER) {
-        let mut server = Server::new(&name.to_string_lossy());
-        server.start();
-        let proved = catch_unwind(AssertUnwindSafe(|| proof(&mut server)));
-        server.stop();
-        return proved.unwrap_or_else(|panic| resume_unwind(panic));
+        return proof(&mut Server::new(&name.to_string_lossy()));
     }
 
     if let Some(missing) = lacks() {
@@ -87,6 +82,7 @@ pub(super) fn in_a_room(test: &str, proof: impl FnOnce(&mut Server)) {
     let _one = ONE.lock().unwrap_or_else(PoisonError::into_inner);
     let name = format!("vv-test-{}", std::process::id());
     let mut server = Server::new(&name);
+    server.start();
     let output = Command::new(std::env::current_exe().expect("a test knows itself"))
         .args([
             &format!("keyboards::jack::{test}"),
@@ -99,9 +95,8 @@ pub(super) fn in_a_room(test: &str, proof: impl FnOnce(&mut Server)) {
         .env("JACK_NO_AUDIO_RESERVATION", "1")
         .output()
         .expect("a test can run itself");
-    // A process that crashed has left its server running.
     server.stop();
-    server.sweep();
+    server.tidy();
 
     let errors = String::from_utf8_lossy(&output.stderr);
     drop(write!(std::io::stderr(), "{errors}"));
@@ -146,32 +141,49 @@ impl Server {
 
     /// Ends it, if it runs, and waits until it has ended.
     pub(super) fn stop(&mut self) {
-        let file = self.folder.join("jack.pid");
-        let Ok(pid) = fs::read_to_string(&file) else {
+        let Ok(pid) = fs::read_to_string(self.folder.join("jack.pid")) else {
             return;
         };
-        let pid = pid.trim().to_owned();
-        fs::remove_file(file).expect("it is ours");
+        let pid = pid.trim();
         let state = || fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
         let runs = || state().contains("(jackd) ") && !state().contains("(jackd) Z");
 
-        let deadline = Instant::now() + Duration::from_secs(10);
         if runs() {
-            let _ = Command::new("kill").arg(&pid).status();
-        }
-        while runs() {
-            assert!(Instant::now() < deadline, "the server does not end");
-            thread::park_timeout(Duration::from_millis(2));
+            let _ = Command::new("kill").arg(pid).status();
+            wait("the server ends", || !runs());
         }
     }
 
-    /// Removes what a server leaves behind that ended before its clients; the name is ours alone.
-    fn sweep(&self) {
+    /// Removes what a server leaves behind that ended before its clients. It keeps its place among
+    /// the eight servers that a machine can have; one of the same name takes that over, and gives
+    /// it back when it ends by itself.
+    fn tidy(&mut self) {
+        let registry = fs::read("/dev/shm/jack-shm-registry").unwrap_or_default();
+        let name = format!(":{}:", self.name).into_bytes();
+
+        if registry.windows(name.len()).any(|window| window == name) {
+            let pid = fs::read_to_string(self.folder.join("jack.pid")).unwrap_or_default();
+            let process = Path::new("/proc").join(pid.trim());
+            wait("the server's process is gone", || !process.exists());
+            self.start();
+            self.stop();
+        }
         for entry in fs::read_dir("/dev/shm").into_iter().flatten().flatten() {
             if entry.file_name().to_string_lossy().contains(&self.name) {
                 drop(fs::remove_file(entry.path()));
             }
         }
+        drop(fs::remove_dir_all(&self.folder));
+    }
+}
+
+/// Waits until something is so.
+fn wait(what: &str, is_so: impl Fn() -> bool) {
+    let deadline = Instant::now() + Duration::from_secs(20);
+
+    while !is_so() {
+        assert!(Instant::now() < deadline, "waited in vain until {what}");
+        thread::park_timeout(Duration::from_millis(2));
     }
 }
 
@@ -188,7 +200,8 @@ pub(super) struct Strike {
 /// The independent player.
 pub(super) struct Player {
     process: Child,
-    orders: ChildStdin,
+    /// Until it is to end.
+    orders: Option<ChildStdin>,
     lines: Receiver<String>,
 }
 
@@ -201,7 +214,7 @@ impl Player {
             .stderr(Stdio::null())
             .spawn()
             .expect("the player starts");
-        let orders = process.stdin.take().expect("it was piped");
+        let orders = process.stdin.take();
         let output = process.stdout.take().expect("it was piped");
         let (sender, lines) = mpsc::channel();
         let _ = thread::spawn(move || {
@@ -223,7 +236,8 @@ impl Player {
 
     /// Tells it to do something.
     pub(super) fn tell(&mut self, order: &str) {
-        writeln!(self.orders, "{order}").expect("the player listens");
+        let orders = self.orders.as_mut().expect("it was piped");
+        writeln!(orders, "{order}").expect("the player listens");
     }
 
     /// Tells it to come or leave, if that has not been told, and returns when it began and ended
@@ -278,6 +292,13 @@ impl Player {
 
 impl Drop for Player {
     fn drop(&mut self) {
+        // It ends by itself when there is nobody to tell it anything; with a dead server perhaps
+        // not.
+        drop(self.orders.take());
+        let deadline = Instant::now() + Duration::from_secs(3);
+        while Instant::now() < deadline && matches!(self.process.try_wait(), Ok(None)) {
+            thread::park_timeout(Duration::from_millis(2));
+        }
         drop(self.process.kill());
         drop(self.process.wait());
     }
