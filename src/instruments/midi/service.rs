@@ -13,7 +13,6 @@
 //!
 //! On other systems the service lives as long as the computer, and nothing of this is needed.
 
-use std::mem;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use midir::MidiInput;
@@ -63,7 +62,9 @@ impl Service {
 
     /// Begins a new age.
     fn died(&mut self) -> Gone {
-        mem::forget(self.sentinel.take());
+        if let Some(sentinel) = self.sentinel.take() {
+            sentinel.forget();
+        }
         self.age += 1;
 
         Gone
@@ -92,6 +93,10 @@ impl Sentinel {
     fn is_answered(&self) -> bool {
         self.client.name_by_uuid_str(&self.uuid).is_some()
     }
+
+    fn forget(self) {
+        std::mem::forget(self);
+    }
 }
 
 /// Nothing to ask: the service lives as long as the computer.
@@ -112,4 +117,6 @@ impl Sentinel {
     const fn is_answered(&self) -> bool {
         true
     }
+
+    const fn forget(self) {}
 }
