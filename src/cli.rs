@@ -9,7 +9,8 @@ mod export;
 mod form;
 mod load;
 mod remark;
-mod replay;
+mod render;
+pub mod replay;
 mod sign;
 mod sit;
 mod spell;
@@ -31,23 +32,21 @@ struct Arguments {
     verb: Verb,
 }
 
+/// A verb that needs more words than a line has them at its arguments.
 #[derive(Debug, Subcommand)]
 enum Verb {
     /// Check exam scripts: every fault with its place, and how to mend it
     Vet(vet::Arguments),
     /// Print the items of a form, as TOML, with or without the answers
     Form(form::Arguments),
-    /// Sit an exam from a performance file, mark it and store the result
     Sit(sit::Arguments),
-    /// Mark stored results again, beside the old ones
     Remark(remark::Arguments),
-    /// Check that results are whole and unaltered
     Audit(audit::Arguments),
-    /// Sign results with the examiner's key
     Sign(sign::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
-    /// Write the performance of a stored result as a MIDI file
+    /// Write the sounds of a form's ear items as WAV files
+    Render(render::Arguments),
     Export(export::Arguments),
     /// Print completions for a shell
     Completions(completions::Arguments),
@@ -95,6 +94,7 @@ pub fn run() -> ExitCode {
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
+        Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),
         Verb::Completions(arguments) => completions::run(&arguments),
     };

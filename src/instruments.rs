@@ -6,4 +6,5 @@ pub mod keyboard;
 #[cfg(feature = "kiosk")]
 pub mod midi;
 pub mod performance;
+pub mod piano;
 pub mod player;

@@ -1,11 +1,13 @@
 //! Viva Voicing: timed ear-and-hand practice exams for jazz piano.
 //!
-//! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`]. The modules
-//! up to [`results`] are pure: time, chance and files come in as arguments. [`instruments`] turns
-//! devices and performance files into events; [`cli`] alone touches disk, clock and terminal.
+//! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`], with [`time`]
+//! and [`fraction`] below them all. The modules up to [`results`] are pure: time, chance and files
+//! come in as arguments. [`instruments`] turns devices and performance files into events; [`cli`]
+//! alone touches disk, clock and terminal.
 
 pub mod cli;
 pub mod exam;
+pub mod fraction;
 pub mod instruments;
 pub mod marking;
 pub mod results;

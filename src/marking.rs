@@ -7,7 +7,6 @@
 pub mod asked;
 pub mod capture;
 pub mod event;
-pub mod fraction;
 pub mod grade;
 pub mod hearing;
 pub mod item;
@@ -19,4 +18,3 @@ pub mod statistics;
 pub mod voicing;
 
 pub use event::Event;
-pub use fraction::Fraction;

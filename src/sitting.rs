@@ -1,33 +1,33 @@
 //! One candidate's run through one form: events with their time in, effects out.
 //!
 //! The sitting never reads a clock and does nothing itself. What is due by itself happens strictly
-//! before the event that passes it, so a journal of the events alone replays to the same state.
+//! before the event that passes it, so a journal of the events alone replays to the same state. Who
+//! keeps a journal ends it with [`Event::Finished`], later than a sitting that ended by itself.
 #![deny(clippy::disallowed_methods)]
 
+mod course;
 pub mod event;
+mod interruption;
 pub mod journal;
 pub mod outcome;
+pub mod resume;
+mod watch;
 pub mod wire;
 
 #[cfg(test)]
 mod tests;
 
 use std::collections::{BTreeMap, VecDeque};
-use std::sync::Arc;
 
 pub use event::{Effect, Event, Incident};
 
-use crate::exam::form::{Form, Item, Task};
-use crate::exam::script::{Exam, Kind};
-use crate::marking::asked::Asked;
-use crate::marking::capture::{APART, Capture};
-use crate::marking::event::Action;
-use crate::marking::fraction::Fraction;
-use crate::marking::hearing::Clock;
-use crate::marking::item::{self, Allowance};
-use crate::marking::run;
-use crate::marking::{self};
+use crate::exam::form::{Form, Task};
+use crate::exam::script::Exam;
+use crate::fraction::Fraction;
+use crate::marking;
+use crate::marking::item::Allowance;
 use crate::time::Time;
+use watch::Watch;
 
 /// One showing of an item.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +42,8 @@ pub struct Showing {
     pub events: Vec<marking::Event>,
     /// When it was taken away before it closed by itself, in the item's time.
     pub ended: Option<Time>,
+    /// How much time was added while it was open.
+    pub added: Time,
     /// Why it was voided, if it was.
     pub voided: Option<String>,
 }
@@ -51,6 +53,8 @@ pub struct Showing {
 pub enum End {
     /// Every item was asked.
     Complete,
+    /// Nothing more came, and items were left; they score nothing.
+    Early,
     /// It was stopped; what was not reached scores nothing.
     Stopped(String),
     /// It was stopped for pain or distress: void, not failed.
@@ -75,10 +79,12 @@ pub struct Past {
 /// Where a sitting is.
 #[derive(Debug)]
 enum Stage {
-    /// On the first page of a section, or before the first.
+    /// Before the unmarked items.
+    Before,
+    /// On the first page of a section.
     Page(usize),
     /// Between items: the next prompt is due, or has been asked for.
-    Waiting { item: u32, due: Option<Time> },
+    Waiting { next: Next, due: Option<Time> },
     /// An item is being answered.
     Open(Box<Open>),
     /// A rest that ends by itself.
@@ -89,20 +95,41 @@ enum Stage {
     Ended,
 }
 
+/// What can be shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Next {
+    /// An unmarked item, by its place.
+    WarmUp(usize),
+    /// An item, by its number.
+    Item(u32),
+}
+
+impl Next {
+    /// The number that effects call it by.
+    const fn number(self) -> u32 {
+        match self {
+            Self::WarmUp(_) => 0,
+            Self::Item(number) => number,
+        }
+    }
+
+    const fn show(self) -> Effect {
+        match self {
+            Self::WarmUp(place) => Effect::WarmUp(place),
+            Self::Item(number) => Effect::Show(number),
+        }
+    }
+}
+
 /// An item being answered.
 #[derive(Debug)]
 struct Open {
-    number: u32,
+    what: Next,
+    /// Its time zero, in the sitting's time.
+    zero: Time,
+    /// Whether it waits for the end of its compulsory hearing.
+    sounds: bool,
     watch: Watch,
-}
-
-/// What tells when an open item closes.
-#[derive(Debug)]
-enum Watch {
-    Voicing(Capture<Arc<Asked>>),
-    Run(Box<run::Ready>),
-    Ear(Clock),
-    Until(Time),
 }
 
 /// A sitting.
@@ -118,11 +145,16 @@ pub struct Sitting {
     incidents: Vec<Incident>,
     spare: Vec<u32>,
     panel: BTreeMap<u32, (Fraction, String)>,
+    /// Where the pedal was last seen, and where the evidence has it last: between items it moves
+    /// unrecorded.
+    pedal: u8,
+    pedal_recorded: u8,
     end: Option<End>,
 }
 
 impl Sitting {
-    /// Prepares a sitting: before the first section's first page.
+    /// Prepares a sitting: before the unmarked items, or where there are none on the first
+    /// section's first page.
     pub fn new(exam: Exam, form: Form, allowance: Allowance) -> Self {
         let queue = form
             .items
@@ -131,18 +163,25 @@ impl Sitting {
             .map(|item| item.number)
             .collect();
         let spare = form.reserve.iter().map(|item| item.number).collect();
+        let stage = if form.warm_ups.is_empty() {
+            Stage::Page(0)
+        } else {
+            Stage::Before
+        };
 
         Self {
             exam,
             form,
             allowance,
             now: Time::ZERO,
-            stage: Stage::Page(0),
+            stage,
             queue,
             showings: Vec::new(),
             incidents: Vec::new(),
             spare,
             panel: BTreeMap::new(),
+            pedal: 0,
+            pedal_recorded: 0,
             end: None,
         }
     }
@@ -191,7 +230,7 @@ impl Sitting {
         self.end.as_ref()
     }
 
-    /// Returns the time of the last event.
+    /// Returns the time of the last event; of an ended sitting, how long it lasted.
     pub const fn now(&self) -> Time {
         self.now
     }
@@ -201,28 +240,25 @@ impl Sitting {
         &self.panel
     }
 
-    /// Returns the number of the item being answered.
+    /// Returns the number of the item being answered; unmarked ones have none.
     pub fn open_item(&self) -> Option<u32> {
         match &self.stage {
-            Stage::Open(open) => Some(open.number),
+            Stage::Open(open) => Some(open.what.number()).filter(|number| *number > 0),
             _ => None,
         }
     }
 
     /// Returns the number of the item that comes next.
     pub fn next_item(&self) -> Option<u32> {
-        match &self.stage {
-            Stage::Waiting { item, .. } => Some(*item),
-            _ => self.queue.front().copied(),
-        }
+        self.queue.front().copied()
     }
 
     /// Returns the hearings left to the open ear item.
     pub fn hearings_left(&self) -> Option<u8> {
         match &self.stage {
-            Stage::Open(open) => match (&open.watch, self.form.item(open.number)) {
-                (Watch::Ear(clock), Some(item)) => {
-                    Some(self.hearings_of(item).saturating_sub(clock.used()))
+            Stage::Open(open) => match (&open.watch, &self.item_of(open.what)?.task) {
+                (Watch::Ear(clock), Task::Ear(task)) => {
+                    Some(watch::hearings(task, self.allowance).saturating_sub(clock.used()))
                 }
                 _ => None,
             },
@@ -233,105 +269,36 @@ impl Sitting {
     /// Returns the next moment at which something happens by itself.
     pub fn deadline(&self) -> Option<Time> {
         match &self.stage {
-            Stage::Page(_) | Stage::Paused(..) | Stage::Ended => None,
+            Stage::Before | Stage::Page(_) | Stage::Paused(..) | Stage::Ended => None,
             Stage::Waiting { due, .. } => *due,
             Stage::Rest { until, .. } => Some(*until),
-            Stage::Open(open) => self.closes(open),
+            Stage::Open(open) => Some(open.zero + open.watch.due()?),
         }
-    }
-
-    /// When the open item closes next, as far as is known now, in the sitting's time.
-    fn closes(&self, open: &Open) -> Option<Time> {
-        let showing = self.showings.last()?;
-        let at = match &open.watch {
-            Watch::Voicing(capture) => capture.deadline()?,
-            Watch::Ear(clock) => clock.closes(),
-            Watch::Until(at) => *at,
-            Watch::Run(ready) => {
-                let end = ready.timing.end;
-                match showing.events.iter().rev().find(|event| is_strike(event)) {
-                    // A free run may be over once its last notes have sounded together.
-                    Some(last) if !ready.in_tempo => {
-                        let after = last.at + APART + Time::from_tenths(1);
-                        if self.now - showing.zero > after {
-                            end
-                        } else {
-                            after.min(end)
-                        }
-                    }
-                    _ => end,
-                }
-            }
-        };
-
-        Some(showing.zero + at)
     }
 
     /// Lets time pass: everything due strictly before a moment happens.
     pub fn advance(&mut self, now: Time) -> Vec<Effect> {
         let mut effects = Vec::new();
 
-        while let Some(due) = self.deadline()
-            && due < now
-        {
-            self.now = self.now.max(due);
-            self.happen(due, &mut effects);
+        // The time of an ended sitting stands.
+        while self.end.is_none() {
+            match self.deadline().filter(|due| *due < now) {
+                Some(due) => {
+                    self.now = self.now.max(due);
+                    self.happen(due, &mut effects);
+                }
+                None => {
+                    self.now = self.now.max(now);
+                    break;
+                }
+            }
         }
-        self.now = self.now.max(now);
 
         effects
     }
 
-    fn happen(&mut self, due: Time, effects: &mut Vec<Effect>) {
-        match &mut self.stage {
-            Stage::Waiting { item, due } => {
-                *due = None;
-                effects.push(Effect::Show(*item));
-            }
-            Stage::Rest { section, .. } => {
-                let section = *section;
-                self.enter(section + 1, due, effects);
-            }
-            Stage::Open(open) => {
-                let zero = self
-                    .showings
-                    .last()
-                    .map_or(Time::ZERO, |showing| showing.zero);
-                let over = match &mut open.watch {
-                    Watch::Voicing(capture) => {
-                        capture.advance(due - zero + Time::from_tenths(1));
-                        capture.closed().is_some()
-                    }
-                    Watch::Run(ready) => {
-                        let events = self
-                            .showings
-                            .last()
-                            .map_or(&[][..], |showing| &showing.events);
-                        let end = ready.timing.end;
-                        due - zero >= end || {
-                            let marked = run::mark(ready, events, None);
-                            let done = marked
-                                .chords
-                                .last()
-                                .is_some_and(|last| last.complete.is_some());
-                            if !done {
-                                // Not over yet: wait for more notes, or the end.
-                                self.now = self.now.max(due + Time::from_tenths(1));
-                            }
-                            done
-                        }
-                    }
-                    Watch::Ear(_) | Watch::Until(_) => true,
-                };
-                if over {
-                    self.close(due, effects);
-                }
-            }
-            Stage::Page(_) | Stage::Paused(..) | Stage::Ended => {}
-        }
-    }
-
-    /// Takes an event in at its time; times never run backwards.
+    /// Takes an event in at its time; times never run backwards. After the end only notes and a
+    /// person's marks are taken.
     pub fn update(&mut self, event: Event, at: Time) -> Vec<Effect> {
         let at = at.max(self.now);
         let mut effects = self.advance(at);
@@ -342,24 +309,16 @@ impl Sitting {
 
         match event {
             Event::Go => self.go(at, &mut effects),
-            Event::Shown(number) => self.show(number, at, &mut effects),
-            Event::Sounded => {
-                if let (Stage::Open(_), Some(showing)) = (&self.stage, self.showings.last_mut()) {
-                    showing.zero = at;
-                }
-            }
+            Event::WarmUpShown(place) => self.show(Next::WarmUp(place), at, &mut effects),
+            Event::Shown(number) => self.show(Next::Item(number), at, &mut effects),
+            Event::Sounded => self.sounded(at),
             Event::Did(action) => self.did(action, at, &mut effects),
-            Event::Paused(reason) => self.pause(reason, at, &mut effects),
-            Event::Resumed => self.resume(at),
-            Event::Voided { reason, by } => {
-                self.note("voided", &reason, &by, at);
-                self.void(&reason, at, &mut effects);
-            }
-            Event::TimeAdded(extra) => self.add_time(extra),
-            Event::Noted(incident) => self.incidents.push(Incident { at, ..incident }),
-            Event::Panel { item, credit, by } => {
-                let _ = self.panel.insert(item, (credit, by));
-            }
+            Event::Paused(reason) => self.pause(&reason, at, &mut effects),
+            Event::Resumed => self.resume(at, &mut effects),
+            Event::Voided { reason, by } => self.void(&reason, Some(&by), at, &mut effects),
+            Event::TimeAdded(extra) => self.add_time(extra, at),
+            Event::Noted(incident) => self.note(&incident.kind, &incident.text, &incident.by, at),
+            Event::Panel { item, credit, by } => self.mark_by_hand(item, credit, by),
             Event::Stopped(reason) => self.stop(reason, at, &mut effects),
             Event::Finished => self.finish(at, &mut effects),
         }
@@ -367,312 +326,26 @@ impl Sitting {
         effects
     }
 
+    fn item_of(&self, what: Next) -> Option<&crate::exam::form::Item> {
+        match what {
+            Next::WarmUp(place) => self.form.warm_ups.get(place),
+            Next::Item(number) => self.form.item(number),
+        }
+    }
+
     fn section_of(&self, number: u32) -> Option<usize> {
         self.form.item(number).map(|item| item.section)
     }
 
-    fn go(&mut self, at: Time, effects: &mut Vec<Effect>) {
-        let Stage::Page(section) = self.stage else {
-            return;
-        };
+    fn mark_by_hand(&mut self, number: u32, credit: Fraction, by: String) {
+        let is_panel = self
+            .form
+            .item(number)
+            .is_some_and(|item| matches!(item.task, Task::Panel(_)));
 
-        match self.exam.sections.get(section).map(|section| &section.kind) {
-            Some(Kind::Rest { length }) => {
-                let until = at + *length;
-                self.stage = Stage::Rest { section, until };
-                effects.push(Effect::Rest(until));
-            }
-            Some(_) => match self.queue.front() {
-                Some(item) if self.section_of(*item) == Some(section) => {
-                    self.stage = Stage::Waiting {
-                        item: *item,
-                        due: None,
-                    };
-                    effects.push(Effect::Show(*item));
-                }
-                _ => self.enter(section + 1, at, effects),
-            },
-            None => self.finish(at, effects),
+        if is_panel && credit >= Fraction::new(0, 1) && credit <= Fraction::new(1, 1) {
+            let _ = self.panel.insert(number, (credit, by));
         }
-    }
-
-    /// Comes to a section's first page, or to the end.
-    fn enter(&mut self, section: usize, at: Time, effects: &mut Vec<Effect>) {
-        // A panel's marks are given afterwards: it has no page for the candidate.
-        let next = (section..self.exam.sections.len())
-            .find(|index| !matches!(self.exam.sections[*index].kind, Kind::Panel(_)));
-
-        match next {
-            Some(section) => {
-                self.stage = Stage::Page(section);
-                effects.push(Effect::Page(section));
-            }
-            None => self.finish(at, effects),
-        }
-    }
-
-    fn finish(&mut self, _at: Time, effects: &mut Vec<Effect>) {
-        self.take_away(self.now);
-        if self.end.is_none() {
-            self.end = Some(End::Complete);
-            self.stage = Stage::Ended;
-            effects.push(Effect::Ended);
-        }
-    }
-
-    fn stop(&mut self, reason: String, at: Time, effects: &mut Vec<Effect>) {
-        const KIND: [&str; 5] = ["pain", "distress", "unwell", "illness", "ill"];
-
-        self.take_away(at);
-        let spares = reason
-            .split(|c: char| !c.is_alphabetic())
-            .any(|word| KIND.iter().any(|kind| word.eq_ignore_ascii_case(kind)));
-        self.note("stopped", &reason, "", at);
-        self.end = Some(if spares {
-            End::Void(reason)
-        } else {
-            End::Stopped(reason)
-        });
-        self.stage = Stage::Ended;
-        effects.push(Effect::Ended);
-    }
-
-    /// Ends an open item at a moment, as when the next prompt appears or the sitting stops.
-    fn take_away(&mut self, at: Time) {
-        if let (Stage::Open(_), Some(showing)) = (&self.stage, self.showings.last_mut()) {
-            showing.ended = Some(at - showing.zero);
-        }
-    }
-
-    fn show(&mut self, number: u32, at: Time, effects: &mut Vec<Effect>) {
-        let Some(item) = self.form.item(number).cloned() else {
-            return;
-        };
-        self.take_away(at);
-        if let Stage::Open(open) = &self.stage {
-            effects.push(Effect::Closed(open.number));
-        }
-
-        // Items before it in the queue were passed over; they are not reached.
-        if let Some(place) = self.queue.iter().position(|other| *other == number) {
-            drop(self.queue.drain(..=place));
-        }
-        self.spare.retain(|spare| *spare != number);
-
-        let zero = match &item.task {
-            Task::Ear(task) => at + task.sound.length,
-            _ => at,
-        };
-        self.showings.push(Showing {
-            number,
-            shown: at,
-            zero,
-            events: Vec::new(),
-            ended: None,
-            voided: None,
-        });
-        self.stage = Stage::Open(Box::new(Open {
-            number,
-            watch: self.watch(&item),
-        }));
-        if let Task::Ear(_) = item.task {
-            effects.push(Effect::Sound(number));
-        }
-    }
-
-    fn hearings_of(&self, item: &Item) -> u8 {
-        match &item.task {
-            Task::Ear(task) => task.hearings.saturating_add(self.allowance.hearings),
-            _ => 0,
-        }
-    }
-
-    fn watch(&self, item: &Item) -> Watch {
-        let section = &self.exam.sections[item.section];
-        let scaled = |time: Time| time.scaled(i64::from(self.allowance.factor), 100);
-
-        match &item.task {
-            Task::Voicing(_) => {
-                let rules = item::rules(&self.exam, section, item, self.allowance);
-                match (item::asked(item), rules) {
-                    (Some(asked), Some(rules)) => {
-                        Watch::Voicing(Capture::new(Arc::new(asked), rules))
-                    }
-                    _ => Watch::Until(Time::ZERO),
-                }
-            }
-            Task::Run(_) => match item::ready(section, item, self.allowance) {
-                Some(ready) => Watch::Run(Box::new(ready)),
-                None => Watch::Until(Time::ZERO),
-            },
-            Task::Ear(task) => Watch::Ear(Clock::new(
-                scaled(task.limit),
-                task.sound.length,
-                self.hearings_of(item),
-            )),
-            Task::Spell(task) => Watch::Until(scaled(task.limit)),
-            Task::Panel(_) => Watch::Until(Time::ZERO),
-        }
-    }
-
-    fn did(&mut self, action: Action, at: Time, effects: &mut Vec<Effect>) {
-        let (Stage::Open(open), Some(showing)) = (&mut self.stage, self.showings.last_mut()) else {
-            return;
-        };
-        let item_time = at - showing.zero;
-        let number = open.number;
-        let mut over = false;
-
-        match &mut open.watch {
-            Watch::Voicing(capture) => {
-                capture.event(item_time, &action);
-                over = capture.closed().is_some();
-            }
-            Watch::Ear(clock) => {
-                let hearing = matches!(action, Action::Hear) && clock.may_hear(item_time);
-                let counts = clock.event(item_time, &action);
-                if hearing && counts {
-                    effects.push(Effect::Sound(number));
-                }
-                over = matches!(action, Action::HandIn);
-            }
-            Watch::Until(_) => over = matches!(action, Action::HandIn),
-            Watch::Run(_) => {}
-        }
-        showing.events.push(marking::Event::new(item_time, action));
-
-        if over {
-            self.close(at, effects);
-        }
-    }
-
-    /// The open item has closed: on to the gap, the next section's page or the end.
-    fn close(&mut self, at: Time, effects: &mut Vec<Effect>) {
-        if let Stage::Open(open) = &self.stage {
-            effects.push(Effect::Closed(open.number));
-        }
-        self.go_on(at, effects);
-    }
-
-    fn go_on(&mut self, at: Time, effects: &mut Vec<Effect>) {
-        let section = self
-            .showings
-            .last()
-            .and_then(|showing| self.section_of(showing.number))
-            .unwrap_or(0);
-
-        match self.queue.front() {
-            Some(item) if self.section_of(*item) == Some(section) => {
-                self.stage = Stage::Waiting {
-                    item: *item,
-                    due: Some(at + self.exam.sections[section].gap),
-                };
-            }
-            _ => self.enter(section + 1, at, effects),
-        }
-    }
-
-    fn pause(&mut self, reason: String, at: Time, effects: &mut Vec<Effect>) {
-        if matches!(self.stage, Stage::Paused(..) | Stage::Ended) {
-            return;
-        }
-
-        self.note("clock stopped", &reason, "", at);
-        if matches!(self.stage, Stage::Open(_)) {
-            self.void(&reason, at, effects);
-        }
-        let stage = std::mem::replace(&mut self.stage, Stage::Ended);
-        self.stage = Stage::Paused(Box::new(stage), at);
-        effects.push(Effect::ClockStopped);
-    }
-
-    fn resume(&mut self, at: Time) {
-        let Stage::Paused(stage, since) = std::mem::replace(&mut self.stage, Stage::Ended) else {
-            return;
-        };
-
-        // What was due is due as much later as the clock stood still.
-        let stood = at - since;
-        self.stage = match *stage {
-            Stage::Waiting { item, due } => Stage::Waiting {
-                item,
-                due: Some(due.map_or(at, |due| due + stood)),
-            },
-            Stage::Rest { section, until } => Stage::Rest {
-                section,
-                until: until + stood,
-            },
-            other => other,
-        };
-        self.note("clock started", "", "", at);
-    }
-
-    fn add_time(&mut self, extra: Time) {
-        if let Stage::Open(open) = &mut self.stage
-            && let Watch::Until(until) = &mut open.watch
-        {
-            *until += extra;
-        }
-    }
-
-    /// Voids the item that is open or was shown last, and puts another in its place.
-    fn void(&mut self, reason: &str, at: Time, effects: &mut Vec<Effect>) {
-        self.take_away(at);
-        let Some(showing) = self
-            .showings
-            .last_mut()
-            .filter(|showing| showing.voided.is_none())
-        else {
-            return;
-        };
-        showing.voided = Some(reason.to_owned());
-        let number = showing.number;
-        let Some(item) = self.form.item(number).cloned() else {
-            return;
-        };
-
-        let again = if matches!(item.task, Task::Run(_)) {
-            number
-        } else {
-            self.replacement(&item).unwrap_or_else(|| {
-                self.note("no spare item left", "the item starts again", "", at);
-                number
-            })
-        };
-        self.spare.retain(|spare| *spare != again);
-        self.queue.push_front(again);
-        if matches!(self.stage, Stage::Open(_)) {
-            effects.push(Effect::Closed(number));
-        }
-        self.stage = Stage::Waiting {
-            item: again,
-            due: Some(at + self.exam.sections[item.section].gap),
-        };
-    }
-
-    /// A spare item of the same cell that obeys the cold rule between its neighbours.
-    fn replacement(&self, item: &Item) -> Option<u32> {
-        let next = self
-            .queue
-            .front()
-            .and_then(|number| self.form.item(*number))
-            .filter(|next| next.section == item.section)
-            .and_then(|next| next.task.root());
-        let leads = |from: Option<u8>, to: Option<u8>| match (from, to) {
-            (Some(from), Some(to)) => from == to || (from + 5) % 12 == to,
-            _ => false,
-        };
-
-        self.form
-            .reserve
-            .iter()
-            .filter(|spare| self.spare.contains(&spare.number))
-            .filter(|spare| spare.section == item.section && spare.cell == item.cell)
-            .find(|spare| {
-                let root = spare.task.root();
-                !leads(item.task.root(), root) && !leads(root, next)
-            })
-            .map(|spare| spare.number)
     }
 
     fn note(&mut self, kind: &str, text: &str, by: &str, at: Time) {
@@ -684,8 +357,4 @@ impl Sitting {
             by: by.to_owned(),
         });
     }
-}
-
-fn is_strike(event: &marking::Event) -> bool {
-    matches!(event.action, Action::Down(_, velocity) if velocity > 0)
 }

@@ -1,4 +1,5 @@
 //! Sitting time: a signed count of tenths of a millisecond, so that sums and marks are exact.
+#![deny(clippy::disallowed_methods)]
 
 use std::fmt;
 use std::ops::{Add, AddAssign, Sub};

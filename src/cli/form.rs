@@ -1,5 +1,7 @@
 //! `form`: print the items of a form.
 
+mod hands;
+
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -7,12 +9,14 @@ use clap::Args;
 
 use super::{End, Fault, load, say};
 use crate::exam::draw;
-use crate::exam::form::{EarTask, Form, GENERATOR, Item, RunTask, SpellTask, Task, VoicingTask};
-use crate::exam::script::Exam;
-use crate::marking::fraction;
-use crate::theory::voicing::{Hands, Register, SPAN, Voicing};
-use crate::theory::{Degree, Key, Name, leading, symbol};
+use crate::exam::form::{EarTask, Form, GENERATOR, Item, SpellTask, Task};
+use crate::exam::script::{Exam, Kind, Rubric, Section, Weights};
+use crate::fraction;
+use crate::theory::{Name, symbol};
 use crate::time::Time;
+
+/// What `settle` is unless an exam says otherwise.
+const SETTLE: Time = Time::from_ms(600);
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -54,13 +58,16 @@ fn print(exam: &Exam, form: &Form, key: bool) -> String {
     let _ = writeln!(out, "title = {}", quoted(&exam.title));
     let _ = writeln!(out, "generator = {GENERATOR}");
     let _ = writeln!(out, "tries = {}", exam.rules.tries);
+    if exam.rules.settle != SETTLE {
+        let _ = writeln!(out, "settle_ms = {}", exam.rules.settle);
+    }
+    if exam.rules.feedback {
+        let _ = writeln!(out, "feedback = true");
+    }
 
+    print_rubric(&mut out, exam.rules.rubric);
     for section in &exam.sections {
-        let _ = writeln!(out, "\n[[section]]\nid = {}", quoted(&section.id));
-        let _ = writeln!(out, "title = {}", quoted(&section.title));
-        let _ = writeln!(out, "kind = {}", quoted(section.kind.word()));
-        let points = fraction::from_hundredths(i64::from(section.points));
-        let _ = writeln!(out, "points = {}", fraction::hundredths(points));
+        print_section(&mut out, section);
     }
     for item in &form.items {
         out.push_str("\n[[item]]\n");
@@ -74,6 +81,73 @@ fn print(exam: &Exam, form: &Form, key: bool) -> String {
     out
 }
 
+/// The figures of the marking rules that the exam changes.
+fn print_rubric(out: &mut String, rubric: Rubric) {
+    let usual = Rubric::DEFAULT;
+    if rubric == usual {
+        return;
+    }
+
+    out.push_str("\n[rubric]\n");
+    for (key, own, usual) in [
+        ("gather_ms", rubric.gather, usual.gather),
+        ("apart_ms", rubric.apart, usual.apart),
+        ("found_ms", rubric.found, usual.found),
+        ("closing_ms", rubric.closing, usual.closing),
+        ("graze_ms", rubric.graze_held, usual.graze_held),
+        ("window_ms", rubric.window, usual.window),
+        ("still_down_ms", rubric.still_down, usual.still_down),
+    ] {
+        if own != usual {
+            let _ = writeln!(out, "{key} = {own}");
+        }
+    }
+    if rubric.graze_velocity != usual.graze_velocity {
+        let _ = writeln!(out, "graze_velocity = {}", rubric.graze_velocity);
+    }
+    for (key, own, usual) in [
+        ("leading", rubric.leading, usual.leading),
+        ("readiness", rubric.readiness, usual.readiness),
+        ("time", rubric.time, usual.time),
+    ] {
+        if own != usual {
+            let _ = writeln!(out, "{key} = {own:?}");
+        }
+    }
+}
+
+fn print_section(out: &mut String, section: &Section) {
+    let _ = writeln!(out, "\n[[section]]\nid = {}", quoted(&section.id));
+    let _ = writeln!(out, "title = {}", quoted(&section.title));
+    let _ = writeln!(out, "kind = {}", quoted(section.kind.word()));
+    let points = fraction::from_hundredths(i64::from(section.points));
+    let _ = writeln!(out, "points = {}", fraction::hundredths(points));
+
+    let pedal = match &section.kind {
+        Kind::Voicing(of) => of.pedal,
+        Kind::Run(of) => of.pedal,
+        Kind::Ear(_) | Kind::Spell(_) | Kind::Panel(_) | Kind::Rest { .. } => false,
+    };
+    if pedal {
+        let _ = writeln!(out, "pedal = true");
+    }
+    if let Kind::Run(of) = &section.kind
+        && of.weights != Weights::DEFAULT
+    {
+        let Weights {
+            harmony,
+            voicing,
+            leading,
+            readiness,
+            time,
+        } = of.weights;
+        let _ = writeln!(
+            out,
+            "weights = {{ harmony = {harmony}, voicing = {voicing}, leading = {leading}, readiness = {readiness}, time = {time} }}"
+        );
+    }
+}
+
 fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool) {
     let _ = writeln!(out, "number = {}", item.number);
     let _ = writeln!(out, "section = {}", quoted(&exam.sections[item.section].id));
@@ -82,145 +156,14 @@ fn print_item(out: &mut String, exam: &Exam, item: &Item, table: &str, key: bool
     let _ = writeln!(out, "seconds = {}", seconds(item.task.limit()));
 
     match &item.task {
-        Task::Voicing(task) => print_voicing_item(out, task, key),
-        Task::Run(task) => print_run(out, task, table, key),
+        Task::Voicing(task) => hands::print_voicing_item(out, exam, item, task, key),
+        Task::Run(task) => hands::print_run(out, task, table, key),
         Task::Ear(task) => print_ear(out, task, key),
         Task::Spell(task) => print_spell(out, task, key),
         Task::Panel(task) => {
             let _ = writeln!(out, "criterion = {}", quoted(&task.criterion));
         }
     }
-}
-
-fn print_voicing_item(out: &mut String, task: &VoicingTask, key: bool) {
-    let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(task.chord)));
-    print_voicing(out, &task.voicing);
-    if task.grace != 200 {
-        let grace = fraction::from_hundredths(i64::from(task.grace));
-        let _ = writeln!(out, "grace = {}", fraction::hundredths(grace));
-    }
-    if key {
-        let example = task
-            .voicing
-            .realise(task.chord.root.class())
-            .unwrap_or_default();
-        let _ = writeln!(out, "example = {}", keys(&example));
-    }
-}
-
-/// Hands, and whatever differs from the defaults of two-hand guide tones.
-fn print_voicing(out: &mut String, voicing: &Voicing) {
-    let _ = writeln!(out, "left = {}", degrees(&voicing.hands.left));
-    let _ = writeln!(out, "right = {}", degrees(&voicing.hands.right));
-
-    if voicing.register != Register::GUIDE_TONES {
-        let range =
-            |range: &std::ops::RangeInclusive<u8>| format!("[{}, {}]", range.start(), range.end());
-        let _ = writeln!(
-            out,
-            "register = {{ left_lowest = {}, right_lowest = {}, top = {} }}",
-            range(&voicing.register.left_lowest),
-            range(&voicing.register.right_lowest),
-            range(&voicing.register.top)
-        );
-    }
-    if !voicing.optional.is_empty() {
-        let _ = writeln!(out, "optional = {}", degrees(&voicing.optional));
-    }
-    if !voicing.equal.is_empty() {
-        let equal: Vec<String> = voicing.equal.iter().map(hands).collect();
-        let _ = writeln!(out, "equal = [{}]", equal.join(", "));
-    }
-    for (name, set) in [
-        ("open", voicing.open),
-        ("joined", voicing.joined),
-        ("doubling", voicing.doubling),
-    ] {
-        if set {
-            let _ = writeln!(out, "{name} = true");
-        }
-    }
-    if voicing.span != SPAN {
-        let _ = writeln!(out, "span = {}", voicing.span);
-    }
-}
-
-fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool) {
-    let timing = task.timing(100);
-    let in_tempo = !timing.beats.is_empty();
-    let _ = writeln!(out, "progression = {}", quoted(&task.name));
-    if in_tempo {
-        let _ = writeln!(out, "beat_ms = {}", timing.beat);
-        let _ = writeln!(out, "end_ms = {}", timing.end);
-    } else {
-        let _ = writeln!(out, "chord_seconds = {}", seconds(timing.beat));
-    }
-    let _ = writeln!(out, "look_ms = {}", timing.look);
-    if task.lines.len() > 1 {
-        let _ = writeln!(out, "start = \"open\"");
-    }
-    if task.lines.is_empty() {
-        let _ = writeln!(out, "voicing = \"any\"");
-    }
-
-    let line = task.lines.first();
-    let example = line.and_then(|line| {
-        let chords: Vec<_> = task
-            .chords
-            .iter()
-            .zip(line)
-            .map(|(chord, voicing)| (chord.chord.root.class(), voicing))
-            .collect();
-        leading::line(&chords)
-    });
-
-    for (k, chord) in task.chords.iter().enumerate() {
-        let _ = writeln!(out, "[[{table}.chord]]");
-        let _ = writeln!(out, "symbol = {}", quoted(&symbol::ascii(chord.chord)));
-        if let Some(voicing) = line.and_then(|line| line.get(k)) {
-            let _ = writeln!(out, "left = {}", degrees(&voicing.hands.left));
-            let _ = writeln!(out, "right = {}", degrees(&voicing.hands.right));
-            let others: Vec<String> = voicing
-                .equal
-                .iter()
-                .chain(task.lines[1..].iter().map(|line| &line[k].hands))
-                .map(hands)
-                .collect();
-            if !others.is_empty() {
-                let _ = writeln!(out, "equal = [{}]", others.join(", "));
-            }
-        }
-        if let Some(beat) = timing.beats.get(k) {
-            let _ = writeln!(out, "at_ms = {beat}");
-        }
-        if key {
-            let keys_of_any = || any_example(chord.chord);
-            let example = example
-                .as_ref()
-                .and_then(|line| line.get(k).cloned())
-                .unwrap_or_else(keys_of_any);
-            let _ = writeln!(out, "example = {}", keys(&example));
-        }
-    }
-}
-
-/// One way to play a chord where any voicing with third and seventh will do.
-fn any_example(chord: crate::theory::Chord) -> Vec<Key> {
-    let root = chord.root.class();
-    let tones = [
-        Some(Degree::Root),
-        chord.quality.third(),
-        chord.quality.seventh(),
-    ];
-
-    [36, 55, 60]
-        .into_iter()
-        .zip(tones)
-        .filter_map(|(floor, degree): (i64, _)| {
-            let class = i64::from(degree?.class_over(root));
-            Key::new(floor + (class - floor).rem_euclid(12)).ok()
-        })
-        .collect()
 }
 
 fn print_ear(out: &mut String, task: &EarTask, key: bool) {
@@ -301,29 +244,6 @@ fn print_spell(out: &mut String, task: &SpellTask, key: bool) {
             .collect();
         let _ = writeln!(out, "answers = [{}]", texts.join(", "));
     }
-}
-
-fn hands(hands: &Hands) -> String {
-    format!(
-        "{{ left = {}, right = {} }}",
-        degrees(&hands.left),
-        degrees(&hands.right)
-    )
-}
-
-fn degrees(degrees: &[Degree]) -> String {
-    let inner: Vec<String> = degrees
-        .iter()
-        .map(|degree| format!("\"{}\"", degree.ascii()))
-        .collect();
-
-    format!("[{}]", inner.join(", "))
-}
-
-fn keys(keys: &[Key]) -> String {
-    let inner: Vec<String> = keys.iter().map(|key| key.number().to_string()).collect();
-
-    format!("[{}]", inner.join(", "))
 }
 
 fn quoted(text: &str) -> String {

@@ -1,6 +1,6 @@
 //! Loading exam scripts for the verbs: path in, exam or every fault out.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
@@ -82,6 +82,17 @@ pub(super) fn code(text: Option<&str>) -> Result<Code, Fault> {
     text.map_or(Ok(Code::FIRST), |text| Ok(Code::parse(text)?))
 }
 
+/// Puts the name of a file before what is wrong with it, where it is not there already.
+pub(super) fn placed(path: &Path, fault: &str) -> String {
+    let name = format!("{}: ", path.display());
+
+    if fault.starts_with(&name) {
+        fault.to_owned()
+    } else {
+        name + fault
+    }
+}
+
 /// The largest performance file: a million events are some ten megabytes.
 const LARGEST: u64 = 256 << 20;
 
@@ -91,7 +102,7 @@ pub(super) fn bytes(path: &Path) -> Result<Vec<u8>, Fault> {
 }
 
 /// Reads a text file, as results are.
-pub(super) fn text(path: &PathBuf) -> Result<String, Fault> {
+pub(super) fn text(path: &Path) -> Result<String, Fault> {
     let bytes = bytes(path)?;
 
     String::from_utf8(bytes).map_err(|error| {

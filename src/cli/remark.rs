@@ -3,13 +3,21 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use serde::Serialize;
 
 use super::{End, Fault, complain, disk, load, say};
 use crate::exam::script::Exam;
-use crate::marking::fraction;
-use crate::results::{document, seal};
+use crate::fraction;
+use crate::results::document::{self, Remark, Stored};
+use crate::results::seal;
 use crate::sitting::outcome::{Outcome, outcome};
 
+mod changes;
+
+/// Mark stored results again, beside the old ones
+///
+/// The new result stands in the same folder as `NAME-remark.toml`, and says what changed and why.
+/// The old one is left as it is.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The results to mark again
@@ -18,6 +26,26 @@ pub(super) struct Arguments {
     /// A corrected script that asks the same items; otherwise the one inside the result
     #[arg(long, value_name = "FILE")]
     exam: Option<PathBuf>,
+    /// Print what changed as JSON, a line a result
+    #[arg(long)]
+    json: bool,
+}
+
+/// What a re-mark came to.
+#[derive(Debug, Serialize)]
+struct Report {
+    result: String,
+    remark: String,
+    because: String,
+    was: Total,
+    now: Total,
+    changes: Vec<String>,
+}
+
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct Total {
+    mark: String,
+    band: String,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
@@ -25,17 +53,21 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let mut fine = true;
 
     for path in &arguments.results {
-        if let Err(Fault(text)) = again(path, script.as_ref()) {
-            complain(&format!("{}: {text}", path.display()));
-            fine = false;
+        match again(path, script.as_ref()) {
+            Ok(report) if arguments.json => say(&(serde_json::to_string(&report)? + "\n")),
+            Ok(report) => say(&words(&report)),
+            Err(Fault(text)) => {
+                complain(&load::placed(path, &text));
+                fine = false;
+            }
         }
     }
 
     Ok(if fine { End::Fine } else { End::Faults })
 }
 
-fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<(), Fault> {
-    let text = load::text(&path.to_owned())?;
+fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> {
+    let text = load::text(path)?;
     let verified = seal::audit(&text)?;
     let digest = script.map(|(_, source)| load::digest(source));
     let other = script
@@ -43,79 +75,104 @@ fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<(), Fault> {
         .map(|((exam, source), digest)| (exam, source.as_str(), digest));
     let mut stored = document::read(&text, other)?;
     let outcome = outcome(&stored.sitting);
-    let changes = changes(&stored, &outcome);
-    let name = path
-        .file_name()
-        .map(|name| name.to_string_lossy().into_owned())
-        .unwrap_or_default();
-    let why = if script.is_some() {
-        "marked by another script".to_owned()
-    } else {
-        format!("marked again by program {}", env!("CARGO_PKG_VERSION"))
-    };
-    let was = (stored.mark.clone(), stored.band.clone());
-    let now = (
-        fraction::hundredths(outcome.grade.total.mark),
-        if outcome.void {
-            "void".to_owned()
-        } else {
-            outcome.grade.total.band.clone().unwrap_or_default()
-        },
-    );
 
+    let because = because(&stored, script.is_some());
+    let was = Total {
+        mark: stored.mark.clone(),
+        band: stored.band.clone(),
+    };
+    let now = total(&outcome);
+    let mut changes = changes::script(&stored.script, &stored.given.script);
+    changes.extend(changes::sections(&stored, &outcome));
+    changes.extend(changes::items(&stored, &outcome));
+
+    stored.given.remark = Some(Remark {
+        of: file_name(path),
+        because: because.clone(),
+        changes: changes.clone(),
+    });
     env!("CARGO_PKG_VERSION").clone_into(&mut stored.given.program);
-    stored.given.remark_of = Some((name, why));
     stored.given.journal = verified.journal;
     let written = document::write(&stored.sitting, &stored.given);
-    let folder = path.parent().unwrap_or(Path::new("."));
-    let stem = path
-        .file_stem()
-        .map(|stem| stem.to_string_lossy().into_owned())
-        .unwrap_or_default();
     let beside = disk::write_numbered(
-        folder,
-        &format!("{stem}-remark"),
+        path.parent()
+            .filter(|folder| *folder != Path::new(""))
+            .unwrap_or(Path::new(".")),
+        &format!("{}-remark", stem(path)),
         "toml",
         written.as_bytes(),
     )?;
 
-    say(&format!("{}\n", beside.display()));
-    if was == now {
-        say(&format!("  total {} as before\n", now.0));
-    } else {
-        say(&format!(
-            "  total {} {} -> {} {}\n",
-            was.0, was.1, now.0, now.1
-        ));
-    }
-    for change in changes {
-        say(&format!("  {change}\n"));
-    }
-
-    Ok(())
+    Ok(Report {
+        result: path.display().to_string(),
+        remark: beside.display().to_string(),
+        because,
+        was,
+        now,
+        changes,
+    })
 }
 
-/// What changed, item by item, and why.
-fn changes(stored: &document::Stored, outcome: &Outcome<'_>) -> Vec<String> {
-    let mut old = stored.credits.iter();
-    let mut out = Vec::new();
+fn because(stored: &Stored, other_script: bool) -> String {
+    let program = env!("CARGO_PKG_VERSION");
 
-    for item in &outcome.items {
-        let Some(credit) = item.marked.credit() else {
-            continue;
-        };
-        let Some((number, was, why)) = old.find(|(number, ..)| *number == item.item.number) else {
-            continue;
-        };
-        let now = fraction::hundredths(credit);
-        if *was != now {
-            let reasons = item.marked.reasons();
-            out.push(format!(
-                "item {number}: credit {was} ({why}) -> {now} ({})",
-                reasons.first().map_or("", String::as_str)
-            ));
+    match (other_script, stored.given.script == stored.script) {
+        (true, false) => "marked by another script".to_owned(),
+        (true, true) => "marked by the same script again".to_owned(),
+        (false, _) if stored.given.program == program => {
+            format!("marked again by program {program}, as before")
         }
+        (false, _) => format!(
+            "marked again by program {program}, before by {}",
+            stored.given.program
+        ),
     }
+}
 
-    out
+fn total(outcome: &Outcome<'_>) -> Total {
+    let total = &outcome.grade.total;
+
+    Total {
+        mark: fraction::hundredths(total.mark),
+        band: match outcome.void {
+            true => "void".to_owned(),
+            false => total.band.clone().unwrap_or_default(),
+        },
+    }
+}
+
+fn words(report: &Report) -> String {
+    let Report { was, now, .. } = report;
+    let total = if was == now {
+        format!("total {} {} as before", now.mark, now.band)
+    } else {
+        format!(
+            "total {} {} -> {} {}",
+            was.mark, was.band, now.mark, now.band
+        )
+    };
+    let lines: String = report
+        .changes
+        .iter()
+        .map(|change| format!("  {change}\n"))
+        .collect();
+
+    format!(
+        "{}: {}\n  {}\n{lines}",
+        report.remark,
+        report.because,
+        total.trim_end()
+    )
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default()
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem()
+        .map(|stem| stem.to_string_lossy().into_owned())
+        .unwrap_or_default()
 }

@@ -1,17 +1,18 @@
 //! `sign`: sign results with the examiner's key.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::audit::signature_path;
-use super::{End, Fault, disk, load, say};
+use super::{End, Fault, complain, disk, load, say};
 use crate::results::{seal, signature};
 
-/// Sign results with the examiner's key, kept away from the room's machines.
+/// Sign results with the examiner's key
 ///
 /// The key is an ed25519 key as PEM, made for example by `openssl genpkey -algorithm ed25519 -out
-/// examiner.pem`. The signature is written beside the result as `RESULT.sig`, 64 bytes.
+/// examiner.key`, and kept away from the room's machines. The signature is written beside the
+/// result as `RESULT.sig`, 64 bytes.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The results to sign
@@ -24,17 +25,29 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let key = load::text(&arguments.key)?;
+    let mut fine = true;
 
     for path in &arguments.results {
-        let text = load::text(path)?;
-        // What is altered is not signed.
-        let _ = seal::audit(&text)
-            .map_err(|fault| Fault::new(format_args!("{}: {fault}", path.display())))?;
-        let bytes = signature::sign(&key, text.as_bytes())?;
-        let beside = signature_path(path);
-        disk::write_new(&beside, &bytes)?;
-        say(&format!("{}\n", beside.display()));
+        match sign(path, &key) {
+            Ok(beside) => say(&format!("{}\n", beside.display())),
+            Err(Fault(text)) => {
+                complain(&text);
+                fine = false;
+            }
+        }
     }
 
-    Ok(End::Fine)
+    Ok(if fine { End::Fine } else { End::Faults })
+}
+
+fn sign(path: &Path, key: &str) -> Result<PathBuf, Fault> {
+    let text = load::text(path)?;
+    // What is altered is not signed.
+    let _ = seal::audit(&text)
+        .map_err(|fault| Fault::new(format_args!("{}: {fault}", path.display())))?;
+    let bytes = signature::sign(key, text.as_bytes())?;
+    let beside = signature_path(path);
+    disk::write_new(&beside, &bytes)?;
+
+    Ok(beside)
 }

@@ -1,27 +1,30 @@
 //! `sit`: sit an exam from a performance file, mark it and store the result.
 
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, SecondsFormat, Utc};
 use clap::Args;
-use serde::Serialize;
 
 use super::{End, Fault, complain, disk, load, replay, say};
 use crate::exam::draw;
 use crate::exam::form::{GENERATOR, Task};
 use crate::exam::script::Exam;
+use crate::fraction::Fraction;
 use crate::instruments::performance::{self, Performance};
-use crate::marking::fraction::{self, Fraction};
 use crate::marking::item::Allowance;
 use crate::results::document::{self, Given};
 use crate::results::seal;
 use crate::sitting::journal::Writer;
-use crate::sitting::outcome::{Outcome, outcome};
-use crate::sitting::{Event, Sitting, wire};
-use crate::theory::symbol;
+use crate::sitting::outcome::outcome;
+use crate::sitting::{Event, Sitting, resume, wire};
 use crate::time::Time;
 
+mod summary;
+
+/// Sit an exam from a performance file, mark it and store the result
+///
+/// Prints the mark summary and where the result is. Nothing is overwritten: each sitting gives a
+/// new file. Give the same time factor and extra hearings as the candidate had.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The exam script; with --resume the one in the journal is used
@@ -58,7 +61,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE", conflicts_with = "resume")]
     journal: Option<PathBuf>,
     /// Take up a sitting from its journal: the item that was open is voided and replaced
-    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started"])]
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started", "time_factor", "extra_hearings"])]
     resume: Option<PathBuf>,
     /// Print the mark summary as JSON
     #[arg(long)]
@@ -76,7 +79,7 @@ struct Room {
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let performance = match &arguments.performance {
-        Some(path) => Some(read_performance(path)?),
+        Some(path) => Some(read_performance(path, arguments.resume.is_some())?),
         None => None,
     };
     let mut room = match &arguments.resume {
@@ -84,6 +87,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         None => begin(arguments, performance.as_ref())?,
     };
     let marks = panel(arguments, &room.sitting)?;
+    if let Some(performance) = &performance {
+        compare(performance, &room.sitting);
+    }
 
     {
         let Room {
@@ -116,18 +122,23 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         .map_err(|fault| Fault::new(format_args!("the result was not sealed: {fault}")))?;
 
     if arguments.json {
-        say(&json(&room, &outcome, &path, &digest)?);
+        say(&summary::json(&room, &outcome, &path, &digest)?);
     } else {
-        say(&summary(&room, &outcome, &path, &digest));
+        say(&summary::text(&room, &outcome, &path, &digest));
     }
 
     Ok(End::Fine)
 }
 
-fn read_performance(path: &Path) -> Result<Performance, Fault> {
+fn read_performance(path: &Path, goes_on: bool) -> Result<Performance, Fault> {
     let bytes = load::bytes(path)?;
-    let performance = performance::read(&bytes)
-        .map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
+    let read = if goes_on {
+        performance::read_on
+    } else {
+        performance::read
+    };
+    let performance =
+        read(&bytes).map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
 
     for note in &performance.notes {
         complain(&format!("{}: note: {note}", path.display()));
@@ -136,18 +147,30 @@ fn read_performance(path: &Path) -> Result<Performance, Fault> {
     Ok(performance)
 }
 
+/// Says where a performance names another exam or form than the one it is marked as.
+fn compare(performance: &Performance, sitting: &Sitting) {
+    let exam = &sitting.exam().name;
+    let code = sitting.form().code;
+
+    if let Some(named) = performance.exam.as_ref().filter(|named| *named != exam) {
+        complain(&format!(
+            "note: the performance says that it is of exam {named}, it is marked as {exam}"
+        ));
+    }
+    if let Some(named) = &performance.form
+        && load::code(Some(named)).is_ok_and(|named| named != code)
+    {
+        complain(&format!(
+            "note: the performance says that it is of form {named}, it is marked as form {code}"
+        ));
+    }
+}
+
 fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Room, Fault> {
     let path = arguments.exam.as_deref().unwrap_or(Path::new(""));
     let (exam, source) = load::exam(path)?;
     let named = performance.and_then(|performance| performance.form.as_deref());
     let code = load::code(arguments.form.as_deref().or(named))?;
-    if let (Some(asked), Some(named)) = (&arguments.form, named)
-        && load::code(Some(named)).is_ok_and(|named| named != code)
-    {
-        complain(&format!(
-            "note: the performance says that it is of form {named}, it is marked as form {asked}"
-        ));
-    }
     let factor = factor(&exam, arguments.time_factor)?;
     let form = draw::draw(&exam, code)?;
     let given = Given {
@@ -157,7 +180,7 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
         started: started(arguments.started.as_deref())?,
         instrument: "performance file".to_owned(),
         script: source,
-        remark_of: None,
+        remark: None,
         journal: None,
     };
     let allowance = Allowance {
@@ -196,49 +219,9 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
 
 /// Takes a sitting up again where its journal ends.
 fn resume(path: &Path) -> Result<Room, Fault> {
-    let place =
-        |error: &dyn std::fmt::Display| Fault::new(format_args!("{}: {error}", path.display()));
     let (file, reading) = disk::JournalFile::open(path)?;
-    let torn = reading.torn;
-    let writer = reading.writer();
-    let mut bodies = reading.bodies.iter();
-    let header: wire::Header = bodies
-        .next()
-        .ok_or_else(|| place(&"expected the journal of a sitting, found an empty file"))
-        .and_then(|body| serde_json::from_str(body.get()).map_err(|error| place(&error)))?;
-    if header.generator != GENERATOR {
-        return Err(place(&format_args!(
-            "this sitting's form was drawn by generator {}, this program has generator {GENERATOR}",
-            header.generator
-        )));
-    }
-    let (exam, diagnostics) = crate::exam::read::read(&header.script, &header.exam);
-    let exam = exam.ok_or_else(|| {
-        let first = diagnostics
-            .first()
-            .map_or("", |first| first.message.as_str());
-        place(&format_args!(
-            "the exam script in the journal has faults: {first}"
-        ))
-    })?;
-    let form = draw::draw(&exam, load::code(Some(&header.form))?)?;
-    let mut sitting = Sitting::new(
-        exam,
-        form,
-        Allowance {
-            factor: header.factor,
-            hearings: header.hearings,
-        },
-    );
-
-    for (i, body) in bodies.enumerate() {
-        let line: wire::Line = serde_json::from_str(body.get())
-            .map_err(|error| place(&format_args!("line {}: {error}", i + 2)))?;
-        let event = line
-            .event()
-            .ok_or_else(|| place(&format_args!("line {}: a number is out of range", i + 2)))?;
-        drop(sitting.update(event, line.at()));
-    }
+    let (header, sitting) = resume::sitting(&reading)
+        .map_err(|error| Fault::new(format_args!("{}: {error}", path.display())))?;
     let mut room = Room {
         given: Given {
             program: env!("CARGO_PKG_VERSION").to_owned(),
@@ -247,21 +230,16 @@ fn resume(path: &Path) -> Result<Room, Fault> {
             started: header.started,
             instrument: header.instrument,
             script: header.script,
-            remark_of: None,
+            remark: None,
             journal: None,
         },
         offset: sitting.now(),
         sitting,
         journal: Some(file),
-        writer,
+        writer: reading.writer(),
     };
-    let why = if torn {
-        "the program ended while it was writing"
-    } else {
-        "the program ended"
-    };
-    for event in [Event::Paused(why.to_owned()), Event::Resumed] {
-        let at = room.offset;
+
+    for (at, event) in resume::interruption(&room.sitting, reading.torn) {
         keep(&mut room.journal, &mut room.writer, at, &event)?;
         drop(room.sitting.update(event, at));
     }
@@ -438,186 +416,4 @@ fn store(folder: &Path, room: &Room, text: &str) -> Result<PathBuf, Fault> {
         "toml",
         text.as_bytes(),
     )?)
-}
-
-#[derive(Serialize)]
-struct Summary {
-    result: String,
-    digest: String,
-    exam: String,
-    form: String,
-    candidate: String,
-    mark: String,
-    out_of: String,
-    band: String,
-    passed: Option<bool>,
-    standard_error: Option<f64>,
-    notes: Vec<String>,
-    sections: Vec<SectionSummary>,
-}
-
-#[derive(Serialize)]
-struct SectionSummary {
-    id: String,
-    title: String,
-    mark: String,
-    out_of: String,
-    hurdle_passed: Option<bool>,
-}
-
-fn json(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> Result<String, Fault> {
-    let total = &outcome.grade.total;
-    let exam = room.sitting.exam();
-    let summary = Summary {
-        result: path.display().to_string(),
-        digest: digest.to_owned(),
-        exam: exam.name.clone(),
-        form: room.sitting.form().code.to_string(),
-        candidate: room.given.candidate.clone(),
-        mark: fraction::hundredths(total.mark),
-        out_of: fraction::hundredths(total.out_of),
-        band: band(outcome),
-        passed: total.passed.filter(|_| !outcome.void),
-        standard_error: total.error.formula(),
-        notes: total.notes.clone(),
-        sections: outcome
-            .grade
-            .sections
-            .iter()
-            .map(|section| SectionSummary {
-                id: exam.sections[section.section].id.clone(),
-                title: exam.sections[section.section].title.clone(),
-                mark: fraction::hundredths(section.mark),
-                out_of: fraction::hundredths(section.out_of),
-                hurdle_passed: section.hurdle.map(|(_, passed)| passed),
-            })
-            .collect(),
-    };
-
-    Ok(serde_json::to_string(&summary)? + "\n")
-}
-
-fn band(outcome: &Outcome<'_>) -> String {
-    if outcome.void {
-        "void".to_owned()
-    } else {
-        outcome.grade.total.band.clone().unwrap_or_default()
-    }
-}
-
-/// The mark summary, in words.
-fn summary(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str) -> String {
-    let exam = room.sitting.exam();
-    let total = &outcome.grade.total;
-    let mut out = String::new();
-    let whole = |value| fraction::whole(value);
-
-    let _ = writeln!(
-        out,
-        "{}, form {}, candidate {}\n",
-        exam.title,
-        room.sitting.form().code,
-        room.given.candidate
-    );
-    let passed = match total.passed.filter(|_| !outcome.void) {
-        Some(true) => ", passed",
-        Some(false) => ", not passed",
-        None => "",
-    };
-    let _ = writeln!(
-        out,
-        "{}: {} of {} marks{passed}",
-        crate::marking::reason::capital(&band(outcome)),
-        fraction::hundredths(total.mark),
-        whole(total.out_of)
-    );
-    for note in &total.notes {
-        let _ = writeln!(out, "  {}.", crate::marking::reason::capital(note));
-    }
-    out.push('\n');
-
-    let width = exam
-        .sections
-        .iter()
-        .map(|section| section.title.chars().count())
-        .max()
-        .unwrap_or(0);
-    for section in &outcome.grade.sections {
-        let of = &exam.sections[section.section];
-        let hurdle = match section.hurdle {
-            Some((hurdle, true)) => format!("  hurdle {} passed", whole(hurdle)),
-            Some((hurdle, false)) => format!("  hurdle {} not passed", whole(hurdle)),
-            None => String::new(),
-        };
-        let line = format!(
-            "  {}  {:width$}  {:>6} of {:>3}{hurdle}",
-            of.id,
-            of.title,
-            fraction::hundredths(section.mark),
-            whole(section.out_of)
-        );
-        let _ = writeln!(out, "{}", line.trim_end());
-    }
-    profile(&mut out, exam, outcome);
-    let _ = writeln!(out, "\nResult: {}\nDigest: {digest}", path.display());
-
-    out
-}
-
-fn profile(out: &mut String, exam: &Exam, outcome: &Outcome<'_>) {
-    let profile = &outcome.profile;
-    let seconds = |time: Time| format!("{:.1} s", time.as_seconds());
-
-    if !profile.gaps.is_empty() || profile.walked > 0 || !profile.ears.is_empty() {
-        out.push('\n');
-    }
-    for gap in &profile.gaps {
-        let quality = symbol::print_quality(gap.quality, exam.style);
-        if let Some((cold, run)) = gap.medians {
-            let _ = writeln!(
-                out,
-                "  Routine gap, {quality}: {} cold, {} inside the run",
-                seconds(cold),
-                seconds(run)
-            );
-        }
-        if let Some((run, cold)) = gap.shares {
-            let _ = writeln!(
-                out,
-                "  Routine gap, {quality}: {} right in the run, {} credit cold",
-                fraction::hundredths(run),
-                fraction::hundredths(cold)
-            );
-        }
-    }
-    if profile.walked > 0 {
-        let _ = writeln!(
-            out,
-            "  {} found by way of a neighbour in the cycle of fourths",
-            profile.walked
-        );
-    }
-    for ear in &profile.ears {
-        let commonest: Vec<String> = ear
-            .confusion
-            .commonest(3)
-            .iter()
-            .map(ToString::to_string)
-            .collect();
-        let confused = if commonest.is_empty() {
-            String::new()
-        } else {
-            format!("; taken for one another: {}", commonest.join("; "))
-        };
-        let guess = if ear.distinguishable {
-            ""
-        } else {
-            "; not distinguishable from guessing"
-        };
-        let _ = writeln!(
-            out,
-            "  Heard: {} of {} right{guess}{confused}",
-            ear.right, ear.items
-        );
-    }
 }

@@ -23,10 +23,11 @@ pub(super) struct Arguments {
 struct Found<'a> {
     file: &'a str,
     severity: &'static str,
-    line: usize,
-    column: usize,
-    start: usize,
-    end: usize,
+    /// Line and column in characters from 1, and the bytes concerned; none of a file as a whole.
+    line: Option<usize>,
+    column: Option<usize>,
+    start: Option<usize>,
+    end: Option<usize>,
     message: &'a str,
     help: Option<&'a str>,
 }
@@ -38,6 +39,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         let script = match Script::open(file) {
             Ok(script) => script,
             Err(Fault(text)) => {
+                if arguments.json {
+                    say(&unreadable(&file.display().to_string(), &text)?);
+                }
                 complain(&text);
                 fine = false;
                 continue;
@@ -47,6 +51,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
 
         if arguments.json {
             say(&json(&script)?);
+            // Whoever reads the objects need not read this; whoever watches is told all the same.
+            if script.exam.is_none() {
+                complain(&verdict(&script));
+            }
             continue;
         }
         for severity in [Severity::Fault, Severity::Warning] {
@@ -83,6 +91,26 @@ fn verdict(script: &Script) -> String {
     )
 }
 
+/// Tells of a file that is no script at all.
+fn unreadable(file: &str, text: &str) -> Result<String, Fault> {
+    let message = text
+        .strip_prefix(file)
+        .and_then(|rest| rest.strip_prefix(": "))
+        .unwrap_or(text);
+    let found = Found {
+        file,
+        severity: "fault",
+        line: None,
+        column: None,
+        start: None,
+        end: None,
+        message,
+        help: None,
+    };
+
+    Ok(serde_json::to_string(&found)? + "\n")
+}
+
 fn json(script: &Script) -> Result<String, Fault> {
     let lines = Lines::new(&script.source);
     let mut out = String::new();
@@ -95,10 +123,10 @@ fn json(script: &Script) -> Result<String, Fault> {
                 Severity::Fault => "fault",
                 Severity::Warning => "warning",
             },
-            line,
-            column,
-            start: diagnostic.span.start,
-            end: diagnostic.span.end,
+            line: Some(line),
+            column: Some(column),
+            start: Some(diagnostic.span.start),
+            end: Some(diagnostic.span.end),
             message: &diagnostic.message,
             help: diagnostic.help.as_deref(),
         };

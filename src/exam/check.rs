@@ -1,332 +1,397 @@
 //! Contradictions between the parts of a script, told at their places.
 
+mod deal;
+pub(super) mod pool;
+mod seats;
+mod trial;
+
+pub(super) use self::seats::Seats;
+pub(super) use self::trial::draws;
+
 use std::ops::Range;
 
-use super::code::Code;
+use self::pool::Supply;
 use super::diagnostic::Diagnostics;
-use super::draw;
-use super::script::{Exam, Kind, Section};
-use crate::theory::symbol;
+use super::read::Cover;
+use super::script::{Kind, Section};
+use super::table::{Spanned, clip};
 
-/// Where the parts of a script stand.
-pub(super) struct Places {
-    pub(super) sections: Vec<Range<usize>>,
-    pub(super) pass: Option<Range<usize>>,
-    pub(super) bands: Vec<Range<usize>>,
-    pub(super) timing: Option<Range<usize>>,
+/// A script as far as it could be read, with the places that matter.
+pub(super) struct Outline<'a> {
+    /// Whether every line at the top level was read.
+    pub(super) whole: bool,
+    pub(super) cover: &'a Cover,
+    pub(super) parts: &'a [Part],
+}
+
+/// A section as far as it could be read.
+pub(super) struct Part {
+    /// Its header.
+    pub(super) place: Range<usize>,
+    pub(super) id: Option<Spanned<String>>,
+    pub(super) points: Option<Spanned<u32>>,
+    pub(super) hurdle: Option<Spanned<u32>>,
+    pub(super) is_rest: bool,
+    /// All of it, if it has no fault of its own.
+    pub(super) section: Option<Section>,
+    /// Whether its cells have enough to draw from.
+    pub(super) supply: Supply,
+    /// Whether every line of it was read and its kind is known.
+    pub(super) seen: bool,
 }
 
 /// So many prompts may be played without a pause: hands need rest.
 const PROMPTS_WITHOUT_REST: u32 = 40;
 /// Under so many items a result is feedback, not a certificate.
 const CERTIFICATE_ITEMS: u32 = 20;
-/// Under so many sounds nothing is said of a single quality.
-const SOUNDS_PER_ANSWER: u32 = 6;
-/// A hand span from here on may have to be rolled.
-const WIDE: u8 = 13;
 
-/// Checks an exam whose every part has been read.
-pub(super) fn exam(exam: &Exam, places: &Places, out: &Diagnostics) {
-    names(exam, places, out);
-    marks(exam, places, out);
-
-    let mut pools = true;
-    for (section, place) in exam.sections.iter().zip(&places.sections) {
-        pools &= pool(section, place, out);
-    }
-    if pools && !out.has_faults() {
-        draws(exam, places, out);
-    }
-    advice(exam, places, out);
+/// Checks what the parts of a script say together.
+pub(super) fn outline(outline: &Outline<'_>, out: &Diagnostics) {
+    ids(outline.parts, out);
+    hurdles(outline, out);
+    marks(outline, out);
+    bands(outline, out);
+    advice(outline, out);
 }
 
-fn names(exam: &Exam, places: &Places, out: &Diagnostics) {
-    for (i, section) in exam.sections.iter().enumerate() {
-        let twice = exam.sections[..i]
-            .iter()
-            .any(|other| other.id == section.id);
-        if twice {
+fn ids(parts: &[Part], out: &Diagnostics) {
+    let ids: Vec<&Spanned<String>> = parts.iter().filter_map(|part| part.id.as_ref()).collect();
+
+    for (i, id) in ids.iter().enumerate() {
+        if ids[..i].iter().any(|other| other.value == id.value) {
             out.fault(
-                places.sections[i].clone(),
-                format!("there are two sections with the id `{}`", section.id),
+                id.span.clone(),
+                format!("there is a section `{}` already", clip(&id.value)),
                 Some("give each section an id of its own".to_owned()),
             );
         }
     }
 }
 
-fn marks(exam: &Exam, places: &Places, out: &Diagnostics) {
-    let points = exam.points();
-    let print = |hundredths: u32| {
-        crate::marking::fraction::hundredths(crate::marking::fraction::from_hundredths(i64::from(
-            hundredths,
-        )))
-    };
+/// Prints hundredths of a mark as a teacher would write them: `75`, `12.5`.
+fn print(hundredths: u32) -> String {
+    let (whole, part) = (hundredths / 100, hundredths % 100);
 
-    if let (Some(pass), Some(place)) = (exam.pass, &places.pass) {
-        if pass > points {
+    match (part % 10, part) {
+        (_, 0) => whole.to_string(),
+        (0, part) => format!("{whole}.{}", part / 10),
+        (_, part) => format!("{whole}.{part:02}"),
+    }
+}
+
+/// Returns the points of all sections together, where all are known.
+fn points(outline: &Outline<'_>) -> Option<u32> {
+    if !outline.whole || outline.parts.is_empty() {
+        return None;
+    }
+
+    outline
+        .parts
+        .iter()
+        .map(|part| match &part.points {
+            Some(points) => Some(points.value),
+            None => part.is_rest.then_some(0),
+        })
+        .sum()
+}
+
+fn hurdles(outline: &Outline<'_>, out: &Diagnostics) {
+    for part in outline.parts {
+        let Some(hurdle) = &part.hurdle else {
+            continue;
+        };
+        let place = || hurdle.span.clone();
+
+        if let Some(points) = &part.points
+            && hurdle.value > points.value
+        {
             out.fault(
-                place.clone(),
+                place(),
                 format!(
-                    "the pass mark is {} and the sections have {} points together",
-                    print(pass),
-                    print(points)
+                    "the hurdle is {} and the section has {} points: nobody could pass",
+                    print(hurdle.value),
+                    print(points.value)
                 ),
-                Some("lower the pass mark or raise the points".to_owned()),
+                Some("lower the hurdle or raise the points".to_owned()),
             );
+            continue;
         }
-        let chance = chance_score(exam);
-        if f64::from(pass) / 100.0 <= chance {
+        let chance = part.section.as_ref().map_or(0.0, by_chance);
+        if hurdle.value > 0 && f64::from(hurdle.value) / 100.0 <= chance {
             out.fault(
-                place.clone(),
+                place(),
                 format!(
-                    "the pass mark is {} and guessing alone brings {chance:.1} on average",
-                    print(pass)
+                    "the hurdle is {} and guessing alone brings {chance:.1} in this section on average",
+                    print(hurdle.value)
                 ),
-                Some("raise the pass mark, or offer more options".to_owned()),
+                Some("raise the hurdle, or offer more options".to_owned()),
+            );
+        } else if hurdle.value == 0 {
+            out.warning(
+                place(),
+                "a hurdle of 0 holds nobody back",
+                Some("raise it, or leave it out".to_owned()),
+            );
+        } else if outline.whole && !outline.cover.pass_written {
+            out.warning(
+                place(),
+                "a hurdle decides nothing in an exam without a pass mark",
+                Some("write `pass = ...` at the top, or leave the hurdle out".to_owned()),
             );
         }
     }
-    for (i, band) in exam.bands.iter().enumerate() {
-        if band.from > points {
+}
+
+fn marks(outline: &Outline<'_>, out: &Diagnostics) {
+    let points = points(outline);
+
+    for part in outline.parts {
+        if let Some(own) = &part.points
+            && own.value == 0
+        {
+            let message = "a section of 0 points counts for nothing";
+            let help = Some("give it points".to_owned());
+            if points == Some(0) {
+                out.fault(own.span.clone(), message, help);
+            } else {
+                out.warning(own.span.clone(), message, help);
+            }
+        }
+    }
+    let Some(points) = points else {
+        return;
+    };
+    if outline.parts.iter().all(|part| part.is_rest) {
+        out.fault(
+            outline.parts[0].place.clone(),
+            "the exam has rests only and asks for nothing",
+            Some("add a section that asks: `kind = \"voicing\"`".to_owned()),
+        );
+    }
+    let Some(pass) = &outline.cover.pass else {
+        return;
+    };
+    let place = || pass.span.clone();
+
+    if pass.value > points {
+        out.fault(
+            place(),
+            format!(
+                "the pass mark is {} and the sections have {} points together",
+                print(pass.value),
+                print(points)
+            ),
+            Some("lower the pass mark or raise the points".to_owned()),
+        );
+    }
+    // An unread section could only bring more.
+    let chance: f64 = outline
+        .parts
+        .iter()
+        .filter_map(|part| part.section.as_ref())
+        .map(by_chance)
+        .sum();
+    if pass.value == 0 {
+        out.fault(
+            place(),
+            "a pass mark of 0 is passed by doing nothing",
+            Some("raise it, or leave it out".to_owned()),
+        );
+    } else if f64::from(pass.value) / 100.0 <= chance {
+        out.fault(
+            place(),
+            format!(
+                "the pass mark is {} and guessing alone brings {chance:.1} on average",
+                print(pass.value)
+            ),
+            Some("raise the pass mark, or offer more options".to_owned()),
+        );
+    }
+    let hurdles: u32 = outline
+        .parts
+        .iter()
+        .filter_map(|part| Some(part.hurdle.as_ref()?.value))
+        .sum();
+    if hurdles > pass.value && pass.value <= points {
+        out.warning(
+            place(),
+            format!(
+                "the pass mark is {} and the hurdles are {} together: who takes them has passed",
+                print(pass.value),
+                print(hurdles)
+            ),
+            Some("raise the pass mark, or lower a hurdle".to_owned()),
+        );
+    }
+}
+
+/// Returns the marks that blind guessing brings on average in a section.
+fn by_chance(section: &Section) -> f64 {
+    match &section.kind {
+        Kind::Ear(ear) => {
+            let shares: f64 = ear
+                .options
+                .iter()
+                .map(|options| 1.0 / options.len().max(1) as f64)
+                .sum();
+            f64::from(section.points) / 100.0 * shares / ear.options.len().max(1) as f64
+        }
+        _ => 0.0,
+    }
+}
+
+fn bands(outline: &Outline<'_>, out: &Diagnostics) {
+    let bands = &outline.cover.bands;
+    let points = points(outline);
+
+    for (i, band) in bands.iter().enumerate() {
+        if let Some(name) = &band.name
+            && bands[..i]
+                .iter()
+                .filter_map(|other| other.name.as_ref())
+                .any(|other| other.value == name.value)
+        {
             out.fault(
-                places.bands[i].clone(),
-                format!(
-                    "band `{}` begins at {} and the exam has {} points",
-                    band.name,
-                    print(band.from),
-                    print(points)
-                ),
-                None,
+                name.span.clone(),
+                format!("there is a band `{}` already", clip(&name.value)),
+                Some("give each band a name of its own".to_owned()),
             );
         }
-        if i > 0 && exam.bands[i - 1].from <= band.from {
+        let Some(from) = &band.from else {
+            continue;
+        };
+        let above = i.checked_sub(1).and_then(|i| bands[i].from.as_ref());
+        if let Some(points) = points
+            && from.value > points
+        {
             out.fault(
-                places.bands[i].clone(),
-                format!("band `{}` does not begin below the one before", band.name),
+                from.span.clone(),
+                format!(
+                    "the band begins at {} and the sections have {} points together",
+                    print(from.value),
+                    print(points)
+                ),
+                Some("nobody could reach it: lower it, or raise the points".to_owned()),
+            );
+        } else if let Some(above) = above
+            && above.value <= from.value
+        {
+            out.fault(
+                from.span.clone(),
+                format!(
+                    "the band begins at {}, which is not below the one before, {}",
+                    print(from.value),
+                    print(above.value)
+                ),
                 Some("list the bands from the highest to the lowest".to_owned()),
             );
         }
     }
-    if exam.bands.last().is_some_and(|band| band.from > 0) {
-        let place = places.bands.last().cloned().unwrap_or(0..0);
+    splits(outline, out);
+    if outline.whole
+        && let Some(last) = bands.last().and_then(|band| band.from.as_ref())
+        && last.value > 0
+    {
         out.warning(
-            place,
-            "marks below the last band have no name",
+            last.span.clone(),
+            format!("marks below {} have no band", print(last.value)),
             Some("add a band with `from = 0`".to_owned()),
         );
     }
 }
 
-/// The marks that blind guessing brings on average.
-fn chance_score(exam: &Exam) -> f64 {
-    exam.sections
-        .iter()
-        .map(|section| match &section.kind {
-            Kind::Ear(ear) => {
-                let shares: f64 = ear
-                    .options
-                    .iter()
-                    .map(|options| 1.0 / options.len().max(1) as f64)
-                    .sum();
-                f64::from(section.points) / 100.0 * shares / ear.options.len().max(1) as f64
-            }
-            _ => 0.0,
-        })
-        .sum()
-}
-
-/// Checks that the cells of a section can be filled; false where they cannot.
-fn pool(section: &Section, place: &Range<usize>, out: &Diagnostics) -> bool {
-    let mut fine = true;
-    let mut fault = |message: String, help: &str| {
-        out.fault(place.clone(), message, Some(help.to_owned()));
-        fine = false;
+/// Warns of a band that holds both passes and fails.
+fn splits(outline: &Outline<'_>, out: &Diagnostics) {
+    let Some(pass) = &outline.cover.pass else {
+        return;
     };
+    let bands = &outline.cover.bands;
+    let below = bands.iter().position(|band| {
+        band.from
+            .as_ref()
+            .is_some_and(|from| from.value <= pass.value)
+    });
+    let Some(Some(from)) = below.map(|at| &bands[at].from) else {
+        return;
+    };
+    let all_read = bands.iter().all(|band| band.from.is_some());
 
-    match &section.kind {
-        Kind::Voicing(of) => {
-            let mut qualities: Vec<(crate::theory::Quality, Vec<u8>, u32)> = Vec::new();
-            for cell in &of.cells {
-                let roots = cell.roots.len() as u32;
-                if cell.count > roots {
-                    fault(
-                        format!(
-                            "a cell asks for {} chords `{}` and has {roots} roots to draw from",
-                            cell.count,
-                            symbol::ascii_quality(cell.quality)
-                        ),
-                        "no chord comes twice in a section: lower the count or widen the group",
-                    );
-                }
-                match qualities
-                    .iter_mut()
-                    .find(|(quality, ..)| *quality == cell.quality)
-                {
-                    Some((_, roots, count)) => {
-                        roots.extend(&cell.roots);
-                        *count += cell.count;
-                    }
-                    None => qualities.push((cell.quality, cell.roots.clone(), cell.count)),
-                }
-            }
-            for (quality, mut roots, count) in qualities {
-                roots.sort_unstable();
-                roots.dedup();
-                if count > roots.len() as u32 && of.each_root.is_some() {
-                    fault(
-                        format!(
-                            "the cells ask for {count} chords `{}` together and have {} roots to draw from",
-                            symbol::ascii_quality(quality),
-                            roots.len()
-                        ),
-                        "no chord comes twice in a section: lower the counts",
-                    );
-                }
-            }
-            let total: u32 = of.cells.iter().map(|cell| cell.count).sum();
-            if let Some(times) = of.each_root
-                && total != u32::from(times) * 12
-            {
-                fault(
-                    format!(
-                        "`each_root = {times}` needs {} items and the cells have {total}",
-                        u32::from(times) * 12
-                    ),
-                    "change the counts, or leave `each_root` out",
-                );
-            }
-        }
-        Kind::Spell(of) => {
-            for cell in &of.cells {
-                if cell.count > cell.roots.len() as u32 {
-                    fault(
-                        format!(
-                            "a cell asks for {} chords `{}` and has {} roots to draw from",
-                            cell.count,
-                            symbol::ascii_quality(cell.quality),
-                            cell.roots.len()
-                        ),
-                        "no chord comes twice in a section: lower the count or list more roots",
-                    );
-                }
-            }
-        }
-        Kind::Run(of) => {
-            for cell in &of.cells {
-                if cell.count as usize > cell.keys.len() {
-                    fault(
-                        format!(
-                            "a cell asks for {} runs and has {} keys to draw from",
-                            cell.count,
-                            cell.keys.len()
-                        ),
-                        "lower the count or widen the group",
-                    );
-                }
-            }
-        }
-        Kind::Ear(_) | Kind::Panel(_) | Kind::Rest { .. } => {}
-    }
-
-    fine
-}
-
-/// Draws a few sets: what cannot be drawn cannot be sat.
-fn draws(exam: &Exam, places: &Places, out: &Diagnostics) {
-    for seed in 0..3 {
-        let seats = exam.rules.seats;
-        if let Err(error) = draw::draw(exam, Code::new(seed * 7919, seats)) {
-            let place = match &error {
-                draw::Error::Impossible { index, .. } => places.sections[*index].clone(),
-                draw::Error::NoSuchSeat { .. } => 0..0,
-            };
-            out.fault(
-                place,
-                format!("the pool is too small: {error}"),
-                Some(
-                    "widen the groups, lower the counts, or lower `seats` in `[rules]`".to_owned(),
-                ),
-            );
-            return;
-        }
+    if all_read && from.value < pass.value && pass.value > 0 {
+        out.warning(
+            from.span.clone(),
+            format!(
+                "the band holds passes and fails: the pass mark is {}",
+                print(pass.value)
+            ),
+            Some("let a band begin at the pass mark".to_owned()),
+        );
     }
 }
 
 /// What is no fault, but what an examiner would want to know.
-fn advice(exam: &Exam, places: &Places, out: &Diagnostics) {
+fn advice(outline: &Outline<'_>, out: &Diagnostics) {
     let mut items = 0;
     let mut played = 0;
 
-    for (section, place) in exam.sections.iter().zip(&places.sections) {
-        match &section.kind {
-            Kind::Voicing(of) => {
-                let count: u32 = of.cells.iter().map(|cell| cell.count).sum();
+    for part in outline.parts {
+        let count = part.section.as_ref().map_or(0, count);
+        match part.section.as_ref().map(|section| &section.kind) {
+            Some(Kind::Voicing(_) | Kind::Run(_)) => {
                 items += count;
                 played += count;
             }
-            Kind::Run(of) => {
-                for cell in &of.cells {
-                    items += cell.count;
-                }
+            Some(Kind::Ear(_) | Kind::Spell(_)) => {
+                items += count;
+                played = 0;
             }
-            Kind::Ear(of) => {
-                items += of.cells.iter().map(|cell| cell.count).sum::<u32>();
-                thin_answers(of, place, out);
-            }
-            Kind::Spell(of) => items += of.cells.iter().map(|cell| cell.count).sum::<u32>(),
-            Kind::Rest { .. } => played = 0,
-            Kind::Panel(_) => {}
+            Some(Kind::Rest { .. }) => played = 0,
+            Some(Kind::Panel(_)) | None => {}
         }
         if played > PROMPTS_WITHOUT_REST {
             out.warning(
-                place.clone(),
-                format!("{played} chords are played without a rest"),
+                part.place.clone(),
+                format!("by the end of this section {played} prompts are played without a rest"),
                 Some(
-                    "hands need a rest after about forty: add a section of kind `rest`".to_owned(),
+                    "hands need a rest after about forty: add a section of kind `rest` before it or divide it"
+                        .to_owned(),
                 ),
             );
             played = 0;
         }
     }
-    if items < CERTIFICATE_ITEMS && exam.pass.is_some() {
+    let complete = outline.whole && outline.parts.iter().all(|part| part.section.is_some());
+    if complete
+        && (1..CERTIFICATE_ITEMS).contains(&items)
+        && let Some(pass) = &outline.cover.pass
+    {
         out.warning(
-            places.pass.clone().unwrap_or(0..0),
-            format!("{items} items cannot carry a pass or fail alone"),
+            pass.span.clone(),
+            match items {
+                1 => "one item cannot carry a pass or fail alone".to_owned(),
+                items => format!("{items} items cannot carry a pass or fail alone"),
+            },
             Some("the mark sheet will say that this is feedback, not a certificate".to_owned()),
         );
     }
-    if !exam.rules.feedback && exam.rules.timing.is_empty() {
+    if outline.whole
+        && !outline.cover.rules.feedback
+        && let Some(place) = &outline.cover.no_timing
+    {
         out.warning(
-            places.timing.clone().unwrap_or(0..0),
+            place.clone(),
             "the script does not say why timing is essential",
-            Some("add `timing = \"...\"` to `[rules]`: candidates may ask for it".to_owned()),
-        );
-    }
-    if exam.rules.span >= WIDE {
-        out.warning(
-            places.timing.clone().unwrap_or(0..0),
-            format!(
-                "a hand span of {} semitones is out of reach for many",
-                exam.rules.span
-            ),
-            Some(
-                "say in the exam that such chords may be rolled, or ask for another form"
-                    .to_owned(),
-            ),
+            Some("add `timing = \"...\"` to [rules]: candidates may ask for it".to_owned()),
         );
     }
 }
 
-fn thin_answers(of: &super::script::EarSection, place: &Range<usize>, out: &Diagnostics) {
-    let total: u32 = of.cells.iter().map(|cell| cell.count).sum();
-    let answers = of.options.first().map_or(1, Vec::len) as u32;
-
-    if total < answers * SOUNDS_PER_ANSWER {
-        out.warning(
-            place.clone(),
-            format!("{total} sounds for {answers} answers: fewer than six each"),
-            Some("the sheet will say nothing of single answers".to_owned()),
-        );
+/// Returns how many items a section has, marks of a panel aside.
+pub(super) fn count(section: &Section) -> u32 {
+    match &section.kind {
+        Kind::Voicing(of) => of.cells.iter().map(|cell| cell.count).sum(),
+        Kind::Run(of) => of.cells.iter().map(|cell| cell.count).sum(),
+        Kind::Ear(of) => of.cells.iter().map(|cell| cell.count).sum(),
+        Kind::Spell(of) => of.cells.iter().map(|cell| cell.count).sum(),
+        Kind::Panel(_) | Kind::Rest { .. } => 0,
     }
 }

@@ -20,15 +20,15 @@ pub const SEATS: u8 = BASE as u8;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Error {
     /// Not six signs.
-    #[error("expected a form code of six signs such as `{example}`, found `{found}`")]
+    #[error("expected a form code of six signs such as `{example}`, found {found}")]
     Length {
-        /// What was given.
+        /// What was given, in words.
         found: String,
         /// A right one.
         example: String,
     },
     /// A sign that no code has.
-    #[error("a form code has no `{sign}`: the signs are 2 to 9 and A to Z without I, L and O")]
+    #[error("a form code has no `{sign}`: {}", hint(*.sign))]
     Sign {
         /// The sign.
         sign: char,
@@ -39,6 +39,31 @@ pub enum Error {
         /// What was given.
         found: String,
     },
+}
+
+/// Says what to look for where a sign cannot be right.
+const fn hint(sign: char) -> &'static str {
+    match sign {
+        '0' | 'O' | 'o' => "look again for a D, a Q or an 8",
+        '1' | 'I' | 'i' | 'L' | 'l' => "look again for a 7, a J or a T",
+        _ => "the signs are 2 to 9 and A to Z without I, L and O",
+    }
+}
+
+/// Says what stands where six signs were expected.
+fn found(text: &str, count: usize) -> String {
+    const SHOWN: usize = 20;
+    let text = text.trim();
+    let mut shown: String = text.chars().take(SHOWN).collect();
+    if text.chars().count() > SHOWN {
+        shown.push('…');
+    }
+
+    match ["nothing", "one", "two", "three", "four", "five"].get(count) {
+        Some(nothing) if count == 0 => (*nothing).to_owned(),
+        Some(number) => format!("{number}: `{shown}`"),
+        None => format!("more: `{shown}`"),
+    }
 }
 
 /// A form code.
@@ -78,7 +103,7 @@ impl Code {
         let mut values = Vec::with_capacity(6);
 
         for sign in text.chars() {
-            if sign == '-' || sign == '–' || sign.is_whitespace() {
+            if matches!(sign, '-' | '–' | '−') || sign.is_whitespace() {
                 continue;
             }
             let upper = sign.to_ascii_uppercase();
@@ -92,16 +117,17 @@ impl Code {
             }
         }
 
+        let count = values.len();
         let Ok([a, b, c, d, seat, check]) = <[u32; 6]>::try_from(values) else {
             return Err(Error::Length {
-                found: text.chars().take(40).collect(),
+                found: found(text, count),
                 example: Self::FIRST.to_string(),
             });
         };
 
         if check != check_sign([a, b, c, d, seat]) {
             return Err(Error::Mistyped {
-                found: text.to_owned(),
+                found: text.trim().chars().take(40).collect(),
             });
         }
 
@@ -122,7 +148,7 @@ impl Code {
     }
 }
 
-/// The weights 1 to 5 differ from neighbour to neighbour and none is a multiple of 31.
+/// The weights 2 to 6 differ from neighbour to neighbour and none is a multiple of 31.
 fn check_sign(values: [u32; 5]) -> u32 {
     // The constant keeps a row of equal first signs from having that sign as its check.
     values

@@ -1,5 +1,7 @@
 //! A form: the concrete items that one candidate is asked.
 
+use std::sync::Arc;
+
 use super::code::Code;
 use super::script::{Ask, Pace};
 use super::sound::Sound;
@@ -48,17 +50,17 @@ pub struct Item {
     pub task: Task,
 }
 
-/// What is to be done.
+/// What is to be done. The forms of a set share what is the same in them.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Task {
     /// Play one voicing.
-    Voicing(VoicingTask),
+    Voicing(Arc<VoicingTask>),
     /// Play a line.
-    Run(RunTask),
+    Run(Arc<RunTask>),
     /// Name what was heard.
     Ear(EarTask),
     /// Spell a chord.
-    Spell(SpellTask),
+    Spell(Arc<SpellTask>),
     /// Wait for a person's mark.
     Panel(PanelTask),
 }
@@ -91,8 +93,9 @@ impl Task {
         match self {
             Self::Voicing(task) => Some(task.chord.root.class()),
             Self::Run(task) => task.chords.last().map(|placed| placed.chord.root.class()),
-            Self::Spell(task) => Some(task.chord.root.class()),
-            Self::Ear(_) | Self::Panel(_) => None,
+            Self::Ear(task) => Some(task.root),
+            // What is written leads nowhere.
+            Self::Spell(_) | Self::Panel(_) => None,
         }
     }
 }
@@ -106,7 +109,8 @@ pub struct VoicingTask {
     pub form: String,
     /// What is asked of the hands.
     pub voicing: Voicing,
-    /// The same form, in any order, on both neighbours in the cycle of fourths.
+    /// The same form, in any order, on both neighbours in the cycle of fourths; every answer that
+    /// would be right there.
     pub neighbours: Vec<(Chord, Hands)>,
     /// The time limit.
     pub limit: Time,
@@ -136,7 +140,8 @@ pub struct RunTask {
     pub chords: Vec<RunChord>,
     /// What is asked on each chord, one list for each order that the line may start with: one
     /// only unless the start is left open, none where any voicing with third and seventh will do.
-    pub lines: Vec<Vec<Voicing>>,
+    /// They are the same in every key.
+    pub lines: Arc<Vec<Vec<Voicing>>>,
     /// In tempo or free.
     pub pace: Pace,
 }
@@ -207,13 +212,16 @@ impl RunTask {
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarTask {
     /// What is asked, a part each.
-    pub asks: Vec<Ask>,
+    pub asks: Arc<Vec<Ask>>,
     /// The options of each part, in the order shown.
-    pub options: Vec<Vec<String>>,
+    pub options: Arc<Vec<Vec<String>>>,
     /// The right option of each part, by its place among the options.
-    pub right: Vec<usize>,
+    pub right: Arc<Vec<usize>>,
     /// All accepted texts of each part.
-    pub answers: Vec<Vec<String>>,
+    pub answers: Arc<Vec<Vec<String>>>,
+    /// The pitch class of the root that is sounded, of the first root where there are several, or
+    /// of the lower note of an interval.
+    pub root: u8,
     /// What sounds.
     pub sound: Sound,
     /// Hearings in all.

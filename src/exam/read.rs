@@ -2,19 +2,25 @@
 
 mod cover;
 mod ear;
-mod hands;
+mod own;
+mod rubric;
+mod run;
+mod scope;
 mod section;
+mod spell;
+mod voicing;
 
 use std::ops::Range;
 
+pub(super) use self::cover::Cover;
+use self::scope::Scope;
+use super::check::pool::Supply;
+use super::check::{self, Outline};
 use super::diagnostic::{Diagnostic, Diagnostics};
-use super::script::{Exam, Group};
-use super::table::{self, Complaint, Spanned, Table, Value};
-use super::{check, script};
-use crate::theory::progression::Progression;
+use super::script::Exam;
+use super::table::{self, Complaint, Spanned, Table, Value, Within};
 use crate::theory::quality::Quality;
-use crate::theory::voicing::form::Form;
-use crate::theory::{Name, symbol};
+use crate::theory::symbol;
 use crate::time::Time;
 
 /// Reads a script. The exam is there unless something is at fault; warnings do not count.
@@ -32,215 +38,190 @@ pub fn read(source: &str, name: &str) -> (Option<Exam>, Vec<Diagnostic>) {
 }
 
 fn read_root(root: Table<'_>, name: &str, out: &Diagnostics) -> Option<Exam> {
-    let title = root.required_text("title");
-    let cover = cover::read(&root, out);
-    let scope = Scope {
-        groups: cover.groups,
-        forms: cover.forms,
-        progressions: cover.progressions,
-        rules: cover.rules,
-        out,
-    };
-    let mut sections = Vec::new();
-    let mut places = Vec::new();
+    let whole = root.is_whole();
+    let title = filled(&root, "title");
+    let cover = cover::read(&root);
+    let scope = Scope::new(own::read(&root, out), &cover, out);
+    let mut parts = Vec::new();
 
-    for table in root.required_array_of_tables("section") {
-        places.push(table.span());
-        sections.push(section::read(table, &scope));
+    let _ = root.required_array_of_tables("section");
+    for table in some_tables(&root, "section", "[[section]]") {
+        parts.push(section::read(table, &scope));
     }
-    let whole = root.is_whole() && sections.iter().all(Option::is_some);
-    let pass = cover.pass;
-    let bands = cover.bands;
+    if whole && parts.iter().all(|part| part.seen) {
+        scope.tell_unused();
+    }
     root.finish();
 
-    let exam = Exam {
+    check::outline(
+        &Outline {
+            whole,
+            cover: &cover,
+            parts: &parts,
+        },
+        out,
+    );
+
+    let mut exam = Exam {
         name: name.to_owned(),
-        title: title
-            .map(|title| title.value.to_owned())
-            .unwrap_or_default(),
+        title: title.map_or_else(String::new, |title| title.value.to_owned()),
         level: cover.level,
         edition: cover.edition,
         about: cover.about,
         style: cover.style,
-        pass: pass.as_ref().map(|pass| pass.value),
-        rules: scope.rules,
-        groups: scope.groups,
-        forms: scope.forms,
-        progressions: scope.progressions,
-        bands: bands.iter().map(|band| band.value.clone()).collect(),
-        sections: sections.into_iter().flatten().collect(),
+        pass: cover.pass.map(|pass| pass.value),
+        rules: cover.rules,
+        groups: scope.own.groups.sound(),
+        forms: scope.own.forms.sound(),
+        progressions: scope.own.progressions.sound(),
+        bands: cover
+            .bands
+            .into_iter()
+            .filter_map(|band| band.whole())
+            .collect(),
+        sections: Vec::new(),
     };
+    let complete = parts.iter().all(|part| part.section.is_some());
+    let mut trials = Vec::new();
 
-    if whole {
-        check::exam(
-            &exam,
-            &check::Places {
-                sections: places,
-                pass: pass.map(|pass| pass.span),
-                bands: bands.into_iter().map(|band| band.span).collect(),
-                timing: cover.timing,
-            },
-            out,
+    for part in parts {
+        if let Some(section) = part.section
+            && part.supply != Supply::Short
+        {
+            exam.sections.push(section);
+            trials.push((part.place, part.supply));
+        }
+    }
+    check::draws(&mut exam, &trials, scope.seats, out);
+
+    complete.then_some(exam)
+}
+
+/// Returns the known word that a misspelt one is nearest to, or all of them, as a help.
+fn meant(word: &str, known: &[&str]) -> String {
+    match table::nearest(word, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("known are: {}", known.join(", ")),
+    }
+}
+
+/// Reads a text that must be there and say something, on one line.
+fn filled<'a>(table: &Table<'a>, key: &'static str) -> Option<Spanned<&'a str>> {
+    one_line(table, key, table.required_text(key)?)
+}
+
+/// Reads a text that says something, on one line, where it is there.
+fn filled_if_there<'a>(table: &Table<'a>, key: &'static str) -> Option<Spanned<&'a str>> {
+    one_line(table, key, table.text(key)?)
+}
+
+fn one_line<'a>(table: &Table<'_>, key: &str, text: Spanned<&'a str>) -> Option<Spanned<&'a str>> {
+    if text.value.trim().is_empty() {
+        table.fault(
+            text.span,
+            format!("`{key}` is empty"),
+            Some("write a few words: they are printed".to_owned()),
         );
+        return None;
     }
 
-    Some(exam)
+    no_breaks(table, key, text)
 }
 
-/// What sections may refer to.
-struct Scope<'a> {
-    groups: Vec<Group>,
-    forms: Vec<Form>,
-    progressions: Vec<Progression>,
-    rules: script::Rules,
-    out: &'a Diagnostics,
-}
-
-impl Scope<'_> {
-    /// Finds a form of voicing, the script's own first.
-    fn form(&self, name: &Spanned<&str>) -> Option<Form> {
-        let found = self
-            .forms
-            .iter()
-            .chain(crate::theory::voicing::form::all())
-            .find(|form| form.name == name.value)
-            .cloned();
-        if found.is_none() {
-            let names = self
-                .forms
-                .iter()
-                .chain(crate::theory::voicing::form::all())
-                .map(|form| form.name.as_str());
-            self.unknown("form of voicing", name, names);
-        }
-
-        found
-    }
-
-    /// Finds a progression, the script's own first.
-    fn progression(&self, name: &Spanned<&str>) -> Option<Progression> {
-        let own = self
-            .progressions
-            .iter()
-            .find(|progression| progression.name == name.value)
-            .cloned();
-        let found = own.or_else(|| crate::theory::progression::named(name.value));
-        if found.is_none() {
-            let mut names: Vec<&str> = crate::theory::progression::names().collect();
-            names.extend(self.progressions.iter().map(|own| own.name.as_str()));
-            names.push("cycle-of-fourths");
-            self.unknown("progression", name, names.into_iter());
-        }
-
-        found
-    }
-
-    fn unknown<'n>(&self, what: &str, name: &Spanned<&str>, known: impl Iterator<Item = &'n str>) {
-        let known: Vec<&str> = known.collect();
-        let help = match nearest(name.value, &known) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("known are: {}", known.join(", ")),
-        };
-
-        self.out.fault(
-            name.span.clone(),
-            format!("unknown {what} `{}`", name.value),
-            Some(help),
+/// Refuses line breaks and other control signs.
+fn no_breaks<'a>(table: &Table<'_>, key: &str, text: Spanned<&'a str>) -> Option<Spanned<&'a str>> {
+    if text.value.chars().any(char::is_control) {
+        table.fault(
+            text.span,
+            format!("`{key}` has a line break or another control sign in it"),
+            Some("write it on one line".to_owned()),
         );
+        return None;
     }
 
-    /// Reads the pitch classes that a cell draws from: `group`, `roots`, or all twelve.
-    fn roots(&self, table: &Table<'_>) -> Option<Vec<u8>> {
-        let named = table.texts("roots");
-        let group = table.text("group");
-
-        if let (Some(roots), Some(_)) = (&named, &group) {
-            self.out.fault(
-                roots.span.clone(),
-                "a cell has `roots` or `group`, not both",
-                Some("leave one of them out".to_owned()),
-            );
-            return None;
-        }
-        if let Some(named) = named {
-            let names = self.names(&named.value)?;
-            return Some(names.iter().map(|name| name.class()).collect());
-        }
-        if let Some(name) = group {
-            let found = self.groups.iter().find(|group| group.name == name.value);
-            if found.is_none() {
-                self.unknown(
-                    "key group",
-                    &name,
-                    self.groups.iter().map(|group| group.name.as_str()),
-                );
-            }
-            return found.map(|group| group.classes.clone());
-        }
-
-        Some((0..12).collect())
-    }
-
-    fn names(&self, texts: &[Spanned<&str>]) -> Option<Vec<Name>> {
-        let mut names = Vec::with_capacity(texts.len());
-        let mut whole = true;
-
-        for text in texts {
-            match Name::parse(text.value) {
-                Ok(name) if !name.is_double() => names.push(name),
-                Ok(_) => {
-                    self.out.fault(
-                        text.span.clone(),
-                        format!(
-                            "expected a root with one accidental at most, found `{}`",
-                            text.value
-                        ),
-                        None,
-                    );
-                    whole = false;
-                }
-                Err(error) => {
-                    self.out.fault(text.span.clone(), error.to_string(), None);
-                    whole = false;
-                }
-            }
-        }
-
-        (whole && !names.is_empty()).then_some(names)
-    }
+    Some(text)
 }
 
-/// Returns the known word that a misspelt one is nearest to, if any is near.
-fn nearest<'n>(word: &str, known: &[&'n str]) -> Option<&'n str> {
-    known
-        .iter()
-        .map(|candidate| (strsim::damerau_levenshtein(word, candidate), *candidate))
-        .filter(|(distance, candidate)| *distance <= 2.max(candidate.len() / 3))
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, candidate)| candidate)
+/// Reads the tables of a list that has to have some, once it is there at all.
+fn some_tables<'a>(table: &Table<'a>, key: &'static str, sample: &str) -> Vec<Table<'a>> {
+    if let Some(value) = table.value(key)
+        && value.is_list()
+        && let Some(list) = value.list()
+        && list.value.is_empty()
+    {
+        table.fault(
+            list.span,
+            format!("`{key}` is empty"),
+            Some(format!("write at least one: {sample}")),
+        );
+        return Vec::new();
+    }
+
+    table.array_of_tables(key)
 }
 
+/// Reads the cells of a section.
+fn cells<'a>(table: &Table<'a>, sample: &str) -> Vec<Table<'a>> {
+    let Some(value) = table.required_value("cells") else {
+        return Vec::new();
+    };
+    if !value.is_list() {
+        value.mismatch(
+            "a list of cells",
+            Some(format!("write for example {sample}")),
+        );
+        return Vec::new();
+    }
+
+    some_tables(table, "cells", sample)
+}
+
+/// Reads the quality of a chord as it stands after the root.
 fn quality(text: &str) -> Result<Quality, Complaint> {
+    let help = "write a quality as it stands after the root: maj7, m7, 7, m7b5, dim7";
+
+    // A message quotes the text: no symbol is longer.
+    if text.len() > 60 {
+        return Err(Complaint {
+            at: None,
+            message: format!("expected a chord quality, found `{}`", table::clip(text)),
+            help: Some(help.to_owned()),
+        });
+    }
+
     symbol::parse_quality(text).map_err(|error| Complaint {
         at: Some(error.span),
         message: error.message,
-        help: Some(
-            "write a quality as it stands after the root: maj7, m7, 7, m7b5, dim7".to_owned(),
-        ),
+        help: Some(help.to_owned()),
     })
+}
+
+/// Names a quality in messages: as it is written, or in words where that is nothing.
+fn quality_name(quality: Quality) -> String {
+    match symbol::ascii_quality(quality) {
+        empty if empty.is_empty() => "major triad".to_owned(),
+        text => text,
+    }
 }
 
 /// Reads seconds, to a tenth of a millisecond.
 fn seconds(table: &Table<'_>, key: &'static str, from: f64, to: f64) -> Option<Spanned<Time>> {
     table
-        .number(key, table::Within::from(from..=to).of("seconds"))
+        .number(key, Within::from(from..=to).of("seconds"))
         .map(|read| read.map(Time::from_seconds))
+}
+
+/// Reads the time limit of an item, which must be there.
+fn limit(table: &Table<'_>, from: f64) -> Option<Time> {
+    table
+        .required_number("seconds", Within::from(from..=600.0).of("seconds"))
+        .map(|limit| Time::from_seconds(limit.value))
 }
 
 /// Reads marks, in hundredths.
 fn marks(table: &Table<'_>, key: &'static str) -> Option<Spanned<u32>> {
     table
-        .number(key, table::Within::from(0.0..=10_000.0).of("marks"))
+        .number(key, Within::from(0.0..=10_000.0).of("marks"))
         .map(|read| read.map(|marks| (marks * 100.0).round() as u32))
 }
 
@@ -248,6 +229,13 @@ fn marks(table: &Table<'_>, key: &'static str) -> Option<Spanned<u32>> {
 fn count(table: &Table<'_>, key: &'static str, to: i64) -> Option<Spanned<u32>> {
     table
         .integer(key, 1..=to)
+        .map(|read| read.map(|count| u32::try_from(count).unwrap_or(1)))
+}
+
+/// Reads how many items a cell has, which must be there.
+fn required_count(table: &Table<'_>) -> Option<Spanned<u32>> {
+    table
+        .required_integer("count", 1..=200)
         .map(|read| read.map(|count| u32::try_from(count).unwrap_or(1)))
 }
 
@@ -259,6 +247,9 @@ fn one_or_more<'a>(value: Value<'a>) -> Option<Vec<Spanned<&'a str>>> {
         value.text().map(|text| vec![text])
     }
 }
+
+/// The widest hand that anybody has, in semitones: a tenth.
+const REACH: u8 = 16;
 
 /// A place in the script.
 type Place = Range<usize>;

@@ -62,6 +62,55 @@ pub struct Rules {
     pub settle: Time,
     /// Whether the candidate sees the mark sheet at the end.
     pub show_marks: bool,
+    /// Hearings of ear items where a section does not say.
+    pub hearings: Option<u8>,
+    /// The figures of the marking rules.
+    pub rubric: Rubric,
+}
+
+/// The figures of the marking rules that an exam may change; see the marking rules for each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rubric {
+    /// A key struck so soon after a match belongs to the attempt.
+    pub gather: Time,
+    /// A key struck later than this after the one before begins another attempt, if something
+    /// was released between; in a run it begins another sounding.
+    pub apart: Time,
+    /// A set held for so long counts as found on the way.
+    pub found: Time,
+    /// In a graded exam an item closes so long after an offer without a new key.
+    pub closing: Time,
+    /// A foreign key softer than this, and shorter than [`Self::graze_held`], is a graze.
+    pub graze_velocity: u8,
+    /// See [`Self::graze_velocity`].
+    pub graze_held: Time,
+    /// The widest beat window; half a beat where that is less.
+    pub window: Time,
+    /// Keys of the chord before count if still down so long after a sounding's last note.
+    pub still_down: Time,
+    /// Movement over the least possible, in percent: the bounds of the steps 4, 3 and 2.
+    pub leading: [u32; 3],
+    /// Median time to complete over the limit, in percent: the bounds of the steps 4, 3 and 2.
+    pub readiness: [u32; 3],
+    /// Mean distance from the beat in percent of it: the bounds of the steps 4, 3 and 2.
+    pub time: [u32; 3],
+}
+
+impl Rubric {
+    /// The figures of the marking rules.
+    pub const DEFAULT: Self = Self {
+        gather: Time::from_ms(80),
+        apart: Time::from_ms(200),
+        found: Time::from_ms(200),
+        closing: Time::from_ms(1500),
+        graze_velocity: 20,
+        graze_held: Time::from_ms(80),
+        window: Time::from_ms(400),
+        still_down: Time::from_ms(150),
+        leading: [125, 175, 250],
+        readiness: [40, 60, 85],
+        time: [5, 8, 13],
+    };
 }
 
 /// A group of keys of like difficulty.

@@ -1,12 +1,15 @@
 //! What an ear item sounds, as data: keys and times, ready to be rendered.
+//!
+//! Nothing but the chord itself is to give an answer away: where a sound lies, how it is spread,
+//! how loud and how long it is do not hang on the quality (project notes on the trade, 3.3).
+
+mod layout;
+mod progression;
 
 use super::chance::Chance;
 use super::script::{Motion, Spacing, Stimulus};
-use crate::theory::leading;
-use crate::theory::progression::Progression;
 use crate::theory::quality::Quality;
-use crate::theory::voicing::form;
-use crate::theory::{Chord, Degree, Name};
+use crate::theory::{Degree, Key};
 use crate::time::Time;
 
 /// One hearing.
@@ -16,6 +19,9 @@ pub struct Sound {
     pub strikes: Vec<Strike>,
     /// How long one hearing lasts, release included.
     pub length: Time,
+    /// How much louder than usual it is, in tenths of a decibel from −30 to 30: sounds of one
+    /// exam are made equally loud and then roved, so that loudness tells nothing.
+    pub rove: i8,
 }
 
 /// Keys struck together.
@@ -32,15 +38,24 @@ pub struct Strike {
 /// How long a chord is held, and its release: 2.0 s and half a second to die away.
 const HELD: Time = Time::from_ms(2000);
 const RELEASE: Time = Time::from_ms(500);
-/// A single note or a chord of a progression.
+/// A single note, or a chord on the way to another.
 const SHORT: Time = Time::from_ms(1000);
-/// The bass of close chords lies from C3 to B3; no note above C6.
-const LOWEST: u8 = 48;
+/// The lowest bass of all, A2; a bass usually lies from C3 to B3, and no note above C6.
+const LOWEST: u8 = 45;
+const USUAL: u8 = 48;
 const HIGHEST: u8 = 84;
+/// Keys are struck at this velocity, three more or three less.
+const VELOCITY: u8 = 80;
+const TOUCH: u8 = 3;
+const ROVE: i8 = 30;
 
-/// Builds what a stimulus sounds on a root, in one of its variants.
-pub fn build(stimulus: &Stimulus, root: u8, variant: u8, chance: &mut Chance) -> Sound {
-    let bass = LOWEST + root % 12;
+/// Builds what a stimulus sounds on a root, in one of its variants, all keys struck alike.
+///
+/// `root_first` has the root sound alone before a chord: a sound of its own for sections that
+/// have inversions, for all their items alike.
+pub fn build(stimulus: &Stimulus, root: u8, variant: u8, root_first: bool) -> Sound {
+    let root = root % 12;
+    let bass = USUAL + root;
 
     let chords: Vec<(Time, Vec<u8>)> = match stimulus {
         Stimulus::Chord {
@@ -49,17 +64,17 @@ pub fn build(stimulus: &Stimulus, root: u8, variant: u8, chance: &mut Chance) ->
             top,
             bass: number,
         } => {
-            let top = top.unwrap_or([7, 3, 5][usize::from(variant) % 3]);
-            let keys = chord(*quality, bass, *spacing, top, *number);
-            if *number == 1 {
-                vec![(HELD, keys)]
-            } else {
-                // The root is heard alone first, or an inverted seventh is another sixth.
+            let top = self::top(*quality, *number, *top, variant);
+            let keys = layout::chord(*quality, root, *spacing, top, *number);
+            if root_first {
                 vec![(SHORT, vec![bass]), (HELD, keys)]
+            } else {
+                vec![(HELD, keys)]
             }
         }
         Stimulus::Interval { semitones, motion } => {
-            let low = 57 + root % 12 - u8::from(root % 12 + semitones > 20);
+            // Small and large ones lie round the same middle.
+            let low = from(61 - semitones.div_ceil(2), root);
             let high = low + semitones;
             match motion {
                 Motion::Harmonic => vec![(HELD, vec![low, high])],
@@ -68,32 +83,25 @@ pub fn build(stimulus: &Stimulus, root: u8, variant: u8, chance: &mut Chance) ->
             }
         }
         Stimulus::Tension { tension } => {
-            let plain = vec![bass, bass + 10, bass + 16];
+            let plain = vec![bass, bass + 4, bass + 10];
             let mut coloured = plain.clone();
-            let mut key = bass + tension.class();
-            while key <= bass + 16 {
-                key += 12;
-            }
-            coloured.push(key);
+            coloured.push(from(bass + 11, (root + tension.class()) % 12));
             vec![(SHORT, plain), (HELD, coloured)]
         }
-        Stimulus::Progression { progression } => progression_chords(progression, root),
+        Stimulus::Progression { progression } => progression::chords(progression, root),
         Stimulus::RootMotion { quality, up } => {
-            let second = LOWEST + (root + up) % 12;
-            vec![
-                (SHORT, chord(*quality, bass, Spacing::Close, 7, 1)),
-                (HELD, chord(*quality, second, Spacing::Close, 7, 1)),
-            ]
+            let [first, second] = layout::motion(*quality, root, up % 12);
+            vec![(SHORT, first), (HELD, second)]
         }
         Stimulus::WrongVoice { quality, voice } => {
-            vec![(HELD, wrong_voice(*quality, bass, *voice, variant))]
+            vec![(HELD, wrong_voice(*quality, root, *voice, variant))]
         }
     };
 
-    lay_out(chords, chance)
+    lay_out(chords)
 }
 
-fn lay_out(chords: Vec<(Time, Vec<u8>)>, chance: &mut Chance) -> Sound {
+fn lay_out(chords: Vec<(Time, Vec<u8>)>) -> Sound {
     let mut at = Time::ZERO;
     let mut strikes = Vec::with_capacity(chords.len());
 
@@ -101,10 +109,7 @@ fn lay_out(chords: Vec<(Time, Vec<u8>)>, chance: &mut Chance) -> Sound {
         strikes.push(Strike {
             at,
             held,
-            keys: keys
-                .into_iter()
-                .map(|key| (key, 77 + chance.below(7) as u8))
-                .collect(),
+            keys: keys.into_iter().map(|key| (key, VELOCITY)).collect(),
         });
         at += held;
     }
@@ -112,173 +117,131 @@ fn lay_out(chords: Vec<(Time, Vec<u8>)>, chance: &mut Chance) -> Sound {
     Sound {
         strikes,
         length: at + RELEASE,
+        rove: 0,
     }
 }
 
-/// Builds a chord over a bass key: the other tones above it, with the asked one on top.
-fn chord(quality: Quality, root_key: u8, spacing: Spacing, top: u8, bass: u8) -> Vec<u8> {
-    let root = root_key % 12;
-    let lowest = quality.own(bass).unwrap_or(Degree::Root);
-    let low_class = lowest.class_over(root);
-    let low = LOWEST + low_class;
-    let mut others: Vec<u8> = quality
-        .degrees()
-        .filter(|degree| *degree != lowest)
-        .map(|degree| degree.class_over(root))
-        .collect();
-    others.sort_by_key(|class| (class + 12 - low_class) % 12);
-
-    // A triad has no seventh: its next tone down comes on top.
-    let top = quality
-        .own(top)
-        .filter(|degree| quality.has(*degree) && *degree != lowest)
-        .map(|degree| degree.class_over(root));
-    let turn = top
-        .and_then(|top| others.iter().position(|class| *class == top))
-        .unwrap_or(others.len().saturating_sub(1));
-    let last = others.len().max(1);
-
-    let mut keys = vec![low];
-    match spacing {
-        Spacing::Close => {
-            others.rotate_left((turn + 1) % last);
-            pile(&mut keys, &others, low);
+impl Sound {
+    /// Draws what belongs to this one item: the touch of each key and the rove of the whole.
+    pub(super) fn draw(&mut self, chance: &mut Chance) {
+        for (_, velocity) in self.strikes.iter_mut().flat_map(|strike| &mut strike.keys) {
+            *velocity = VELOCITY - TOUCH + chance.below(2 * usize::from(TOUCH) + 1) as u8;
         }
-        Spacing::Open => {
-            // The tone that is to be on top is lifted out of the close chord by an octave.
-            others.rotate_left(turn);
-            let turn = usize::from(others.len() > 1);
-            others.rotate_left(turn);
-            let floor = low + 6;
-            pile(&mut keys, &others, floor);
-        }
-        Spacing::TwoHand => {
-            others.rotate_left((turn + 1) % last);
-            // Two notes left, the rest right from middle C up.
-            if others.len() > 2 {
-                let left = others.remove(others.len() - 3);
-                pile(&mut keys, &[left], low);
-            }
-            pile(&mut keys, &others, 59);
-        }
-    }
-
-    while keys.last().is_some_and(|key| *key > HIGHEST) {
-        for key in keys.iter_mut().skip(1) {
-            *key -= 12;
-        }
-    }
-    keys.sort_unstable();
-
-    keys
-}
-
-/// Puts each class on the nearest key above the one before, starting above a floor.
-fn pile(keys: &mut Vec<u8>, classes: &[u8], floor: u8) {
-    let mut at = floor.max(keys.last().copied().unwrap_or(0));
-
-    for class in classes {
-        let up = (class + 12 - at % 12) % 12;
-        at += if up == 0 { 12 } else { up };
-        keys.push(at);
+        self.rove = chance.below(2 * ROVE as usize + 1) as i8 - ROVE;
     }
 }
 
-fn wrong_voice(quality: Quality, bass: u8, voice: u8, variant: u8) -> Vec<u8> {
-    let root = bass % 12;
-    let mut keys = chord(quality, bass, Spacing::Close, 7, 1);
-    let Some(degree) = quality.own(voice) else {
-        return keys;
+/// Returns the first key of a pitch class from a key upwards.
+const fn from(lowest: u8, class: u8) -> u8 {
+    lowest + (class + 120 - lowest) % 12
+}
+
+/// Lists the chord tones that may come out on top: seventh, third and fifth, as far as the chord
+/// has them and they do not lie in the bass.
+fn tops(quality: Quality, bass: u8) -> impl Iterator<Item = u8> {
+    [7, 3, 5]
+        .into_iter()
+        .filter(move |number| quality.own(*number).is_some() && *number != bass)
+}
+
+/// Returns the number of the chord tone on top: as the script says, or the variant's.
+pub(super) fn top(quality: Quality, bass: u8, asked: Option<u8>, variant: u8) -> Option<u8> {
+    let count = tops(quality, bass).count().max(1);
+
+    asked
+        .filter(|asked| tops(quality, bass).any(|top| top == *asked))
+        .or_else(|| tops(quality, bass).nth(usize::from(variant) % count))
+}
+
+/// Returns how many variants a stimulus has on one root.
+pub(super) fn variants(stimulus: &Stimulus) -> u8 {
+    let count = match stimulus {
+        Stimulus::Chord {
+            quality,
+            top: None,
+            bass,
+            ..
+        } => tops(*quality, *bass).count(),
+        Stimulus::WrongVoice { quality, voice } => wrong_steps(*quality, *voice).count(),
+        _ => 1,
     };
-    let class = degree.class_over(root);
-    let sounding: Vec<u8> = keys.iter().map(|key| key % 12).collect();
-    // A semitone up or down, so that no other chord tone is doubled by it.
-    let steps: [i16; 2] = if variant % 2 == 0 { [-1, 1] } else { [1, -1] };
 
-    for key in &mut keys {
-        if *key % 12 != class {
-            continue;
-        }
-        for step in steps {
-            let moved = (i16::from(*key) + step) as u8;
-            if !sounding.contains(&(moved % 12)) {
-                *key = moved;
-                break;
-            }
-        }
-        break;
-    }
-
-    keys
+    count.max(1) as u8
 }
 
-/// The tonic chord first, then the progression in smoothly led guide tones over roots.
-fn progression_chords(progression: &Progression, tonic: u8) -> Vec<(Time, Vec<u8>)> {
-    let placed = progression.in_key(progression.tonic(tonic));
-    let home = if progression.is_minor() {
-        Quality::MINOR
-    } else {
-        Quality::MAJOR
-    };
-    let tonic_chord = Chord::new(Name::plain(tonic), home);
-    let mut out = vec![(
-        SHORT,
-        chord(
-            tonic_chord.quality,
-            LOWEST + tonic % 12,
-            Spacing::Close,
-            5,
-            1,
-        ),
-    )];
-    let mut before: Vec<crate::theory::Key> = Vec::new();
-
-    for placed in &placed {
-        let root = placed.chord.root.class();
-        let quality = placed.chord.quality;
-        let Some(voicing) = form::named("guide-tones-with-root")
-            .and_then(|form| form.voicing(placed.chord, 0).ok())
-        else {
-            continue;
-        };
-        let mut classes = leading::leading_classes(&voicing.hands, root);
-        classes.extend(quality.fifth().map(|fifth| fifth.class_over(root)));
-        let hand = if before.is_empty() {
-            let mut keys = vec![59];
-            let mut stacked = Vec::new();
-            pile(&mut keys, &classes, 59);
-            stacked.extend(
-                keys.iter()
-                    .skip(1)
-                    .filter_map(|key| crate::theory::Key::new(i64::from(*key)).ok()),
-            );
-            stacked
-        } else {
-            best_turn(&before, &classes)
-        };
-        let mut keys = vec![LOWEST + placed.chord.lowest_class()];
-        keys.extend(
-            hand.iter()
-                .map(|key| key.number())
-                .filter(|key| *key > LOWEST + 12),
-        );
-        keys.sort_unstable();
-        keys.dedup();
-        before = hand;
-        out.push((SHORT, keys));
+/// Returns how far above its root the last chord of a stimulus stands, in semitones from 0 to 11.
+pub(super) fn ends(stimulus: &Stimulus) -> u8 {
+    match stimulus {
+        Stimulus::RootMotion { up, .. } => up % 12,
+        Stimulus::Progression { progression } if !progression.is_fixed() => progression
+            .in_key(progression.tonic(0))
+            .last()
+            .map_or(0, |placed| placed.chord.root.class()),
+        _ => 0,
     }
-
-    out
 }
 
-fn best_turn(before: &[crate::theory::Key], classes: &[u8]) -> Vec<crate::theory::Key> {
-    (0..classes.len().max(1))
-        .filter_map(|turn| {
-            let mut turned = classes.to_vec();
-            turned.rotate_left(turn);
-            leading::nearest(before, &turned)
+/// Lists the degrees that sound: the chord's own, and for an altered dominant, which leaves them
+/// open, a flat ninth and a flat thirteenth.
+fn degrees(quality: Quality) -> impl Iterator<Item = Degree> {
+    let altered = [Degree::FlatNinth, Degree::FlatThirteenth];
+
+    quality.degrees().chain(
+        altered
+            .into_iter()
+            .filter(move |degree| quality.is_altered() && !quality.has(*degree)),
+    )
+}
+
+/// Returns what sounds of a quality over C, as a set of twelve bits.
+pub(super) fn classes(quality: Quality) -> u16 {
+    degrees(quality).fold(0, |set, degree| set | 1 << degree.class())
+}
+
+/// Lists the ways in which a voice may be wrong, in semitones: none that doubles another voice,
+/// and none that makes the printed chord again on another root.
+fn wrong_steps(quality: Quality, voice: u8) -> impl Iterator<Item = i8> {
+    let whole = classes(quality);
+    let right = quality.own(voice).map(|degree| degree.class());
+
+    [-1i8, 1].into_iter().filter(move |step| {
+        right.is_some_and(|right| {
+            let moved = (right as i8 + 12 + step) as u16 % 12;
+            let wrong = whole & !(1 << right) | 1 << moved;
+            let same = (0..12).any(|up| (wrong << up | wrong >> (12 - up)) & 0xfff == whole);
+            whole & 1 << moved == 0 && !same
         })
-        .min_by_key(|(_, moved)| *moved)
-        .map(|(keys, _)| keys)
-        .unwrap_or_default()
+    })
+}
+
+/// Tells whether a voice can be wrong by a semitone so that it is heard as wrong.
+pub(super) fn can_be_wrong(quality: Quality, voice: u8) -> bool {
+    wrong_steps(quality, voice).next().is_some()
+}
+
+/// The chord as two hands play it, one voice a semitone off.
+fn wrong_voice(quality: Quality, root: u8, voice: u8, variant: u8) -> Vec<u8> {
+    let top = self::top(quality, 1, None, 0);
+    let mut keys = layout::chord(quality, root, Spacing::TwoHand, top, 1);
+    let count = wrong_steps(quality, voice).count().max(1);
+    let step = wrong_steps(quality, voice)
+        .nth(usize::from(variant) % count)
+        .unwrap_or(-1);
+
+    if let Some(degree) = quality.own(voice) {
+        let class = degree.class_over(root);
+        if let Some(key) = keys.iter_mut().find(|key| **key % 12 == class) {
+            *key = key.saturating_add_signed(step);
+        }
+    }
+
+    keys
+}
+
+/// Returns keys as the theory knows them.
+fn keys(numbers: &[u8]) -> Vec<Key> {
+    numbers
+        .iter()
+        .filter_map(|number| Key::new(i64::from(*number)).ok())
+        .collect()
 }

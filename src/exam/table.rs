@@ -1,6 +1,6 @@
 //! Reading a TOML table field by field, with spans, collecting every fault.
 //!
-//! [`source`] turns bytes into text, [`parse`] text into a [`Document`], and the getters of
+//! [`source`] turns bytes into text, [`parse()`] text into a [`Document`], and the getters of
 //! [`Table`] and [`Value`] read it. A getter that finds something wrong records it and returns
 //! nothing; the reader goes on, so that one run tells everything.
 
@@ -22,9 +22,11 @@ pub use self::node::Document;
 pub use self::parse::parse;
 pub use self::value::{Complaint, Value};
 pub use self::within::Within;
+pub(super) use self::wording::{clip, nearest};
 
 use std::cell::RefCell;
 use std::ops::Range;
+use std::rc::Rc;
 
 use self::node::{Content, Field, Node, Origin};
 use super::diagnostic::{Diagnostics, Entry};
@@ -60,7 +62,7 @@ pub struct Table<'a> {
     span: Range<usize>,
     name: String,
     /// The dotted path from the top level, empty there.
-    path: String,
+    path: Rc<str>,
     whole: bool,
     out: &'a Diagnostics,
     known: RefCell<Vec<&'static str>>,
@@ -72,14 +74,14 @@ impl<'a> Table<'a> {
         node: &'a Node,
         fields: &'a [Field],
         name: String,
-        path: String,
+        path: &str,
         out: &'a Diagnostics,
     ) -> Self {
         Self {
             fields,
             span: node.span.clone(),
             name,
-            path,
+            path: path.into(),
             whole: node.whole,
             out,
             known: RefCell::default(),
@@ -110,6 +112,11 @@ impl<'a> Table<'a> {
     /// Records a fault.
     pub fn fault(&self, span: Range<usize>, message: impl Into<String>, help: Option<String>) {
         self.out.fault(span, message, help);
+    }
+
+    /// Records a warning.
+    pub fn warning(&self, span: Range<usize>, message: impl Into<String>, help: Option<String>) {
+        self.out.warning(span, message, help);
     }
 
     /// Tells whether a key is there, without reading it.

@@ -4,10 +4,12 @@
 //!
 //! | in the file | means |
 //! | --- | --- |
-//! | marker (`FF 06`) `item N` | prompt N appeared; numbers count upwards, each once |
+//! | marker (`FF 06`) `item N` | prompt N appeared; numbers count upwards, each once, save that any may follow a `void` |
 //! | text (`FF 01`) `answer X` | the answer to an ear or spelling item; empty: withdrawn |
 //! | text `hear` | a hearing was asked for |
-//! | text `void REASON` | the item shown was voided; its number may appear once more |
+//! | text `sounded` | the compulsory hearing ended, where not at the length of its sound |
+//! | text `added MS` | the item shown got so many milliseconds more |
+//! | text `void REASON` | the item shown was voided; it, or a spare one, may appear next |
 //! | text `stop REASON` | the sitting was stopped |
 //! | text `form CODE`, `exam NAME` | what this is a performance of |
 //! | notes on any channel, control change 64 | the hands and the pedal |
@@ -44,7 +46,7 @@ mod tests;
 use crate::time::Time;
 
 pub use error::Error;
-pub use read::{LIMIT, LONGEST, read};
+pub use read::{LIMIT, LONGEST, read, read_on};
 pub use write::write;
 
 /// What one performance file holds.
@@ -95,6 +97,10 @@ pub enum Kind {
     Answer(String),
     /// A hearing was asked for.
     Hear,
+    /// The compulsory hearing of the item shown ended.
+    Sounded,
+    /// The item shown got so much more time.
+    Added(Time),
     /// The item shown was voided, for this reason.
     Void(String),
     /// The sitting was stopped, for this reason.

@@ -111,7 +111,7 @@ impl Asked {
                 .min()
                 .unwrap_or(0),
             within: shapes.iter().fold(0, |set, shape| set | shape.set),
-            bass: voicing.bass().map(|degree| degree.class_over(root)),
+            bass: voicing.bass(chord).map(|degree| degree.class_over(root)),
             essentials: Essentials::new(chord, Some(voicing)),
             neighbours: neighbours
                 .iter()
@@ -148,17 +148,18 @@ impl Asked {
             .is_none_or(|bass| keys.lowest().is_some_and(|lowest| lowest % 12 == bass))
     }
 
-    /// Tells whether root, third and seventh are right and nothing stands beside them but fifths
-    /// and colour tones. A root added to a rootless form is neither.
+    /// Tells whether root, third and seventh are right, and a fifth or a colour tone is wrong,
+    /// missing or added. A root added to a rootless form, or missing in another, is neither.
     pub fn has_essentials(&self, keys: KeySet) -> bool {
         let classes = keys.classes();
         let root = 1u16 << self.chord.root.class();
-        let only_root_added = self
-            .shapes
-            .iter()
-            .any(|shape| shape.set & root == 0 && classes == shape.set | root);
 
-        self.has_right_bass(keys) && self.essentials.hold(classes) && !only_root_added
+        self.has_right_bass(keys)
+            && self.essentials.hold(classes)
+            && self.shapes.iter().any(|shape| {
+                let amiss = shape.set ^ classes;
+                shape.set & root & amiss == 0 && amiss & !root & !self.essentials.own != 0
+            })
     }
 
     /// Returns the neighbour in the cycle of fourths that a set of keys is the same form on.
@@ -257,6 +258,11 @@ impl Asked {
                     && within(&register.right_lowest, high.first())
                     && within(&register.top, numbers.last()))
     }
+}
+
+/// Returns the pitch classes that are another third or seventh than a chord's own.
+pub fn foreign_guide_tones(chord: Chord) -> u16 {
+    Essentials::new(chord, None).foreign
 }
 
 /// Tells whether a set of keys has a chord's third and seventh and no other, any voicing allowed.

@@ -2,29 +2,17 @@
 //!
 //! One state machine serves the live sitting, a replay and a re-mark. Its deadlines lie strictly
 //! before the event that passes them, so an event at the very moment of a deadline still counts,
-//! and live and replayed runs agree to the last tenth of a millisecond.
+//! and live and replayed runs agree to the last tenth of a millisecond. Only a set that has been
+//! held for all of the settling time is offered before what then happens to it.
 
 use std::collections::VecDeque;
 use std::ops::Deref;
 
 use super::asked::Asked;
 use super::event::{Action, KeySet};
+use crate::exam::script::Rubric;
 use crate::theory::{Chord, Key};
 use crate::time::Time;
-
-/// A key struck so soon after a match belongs to the attempt.
-pub const GATHER: Time = Time::from_ms(80);
-/// A key struck later than this after the one before begins another attempt, if something was
-/// released between.
-pub const APART: Time = Time::from_ms(200);
-/// A set held for so long counts as found on the way.
-pub const FOUND: Time = Time::from_ms(200);
-/// In a graded exam the item closes so long after an offer without a new key.
-pub const CLOSING: Time = Time::from_ms(1500);
-/// A foreign key softer and shorter than this is a graze.
-pub const GRAZE_VELOCITY: u8 = 20;
-/// See [`GRAZE_VELOCITY`].
-pub const GRAZE_HELD: Time = Time::from_ms(80);
 
 /// The rules of one item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +29,19 @@ pub struct Rules {
     pub limit: Time,
     /// When the item closes at the latest.
     pub closes: Time,
+    /// The figures of the marking rules.
+    pub rubric: Rubric,
+}
+
+impl Rules {
+    /// Returns the rules of an item that was given more time.
+    pub fn extended(self, extra: Time) -> Self {
+        Self {
+            limit: self.limit + extra,
+            closes: self.closes + extra,
+            ..self
+        }
+    }
 }
 
 /// One chord offered.
@@ -99,7 +100,8 @@ pub struct Capture<A> {
     soft: [Option<usize>; 128],
     restrikes: u32,
     struck: KeySet,
-    walked: Option<Chord>,
+    /// The first neighbour in the cycle that was found on the way, and its keys.
+    walked: Option<(Chord, KeySet)>,
     first_note: Option<Time>,
     releases: [Option<Time>; 128],
 }
@@ -222,12 +224,17 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         self.releases[usize::from(key & 127)]
     }
 
+    /// Gives more time: the limit and the latest closing come so much later.
+    pub fn extend(&mut self, extra: Time) {
+        self.rules = self.rules.extended(extra);
+    }
+
     /// Returns the next moment at which something happens by itself.
     pub fn deadline(&self) -> Option<Time> {
         match self.waiting.front() {
             // A soft key is decided at the latest when it has been held too long for a graze.
             Some(head) if self.closed.is_none() => {
-                let decided = head.at + GRAZE_HELD;
+                let decided = head.at + self.rules.rubric.graze_held;
                 self.due()
                     .map(|due| if due < head.at { due } else { decided })
             }
@@ -241,7 +248,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         }
 
         [
-            self.pending.map(|(at, _)| at + GATHER),
+            self.pending.map(|(at, _)| at + self.rules.rubric.gather),
             self.settles(),
             self.closing,
             Some(self.rules.closes),
@@ -256,7 +263,8 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             .then(|| self.last_changed + self.rules.settle)
     }
 
-    /// Lets time pass up to a moment: everything due strictly before it happens.
+    /// Lets time pass up to a moment: everything due strictly before it happens, and what has
+    /// settled by then.
     pub fn advance(&mut self, now: Time) {
         self.take_in(now);
         // What an undecided key comes after may not happen before it is decided.
@@ -267,7 +275,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
     fn run_to(&mut self, now: Time) {
         while self.closed.is_none()
             && let Some(due) = self.due()
-            && due < now
+            && (due < now || due == now && self.settles() == Some(due))
         {
             self.happen(due);
         }
@@ -276,12 +284,11 @@ impl<A: Deref<Target = Asked>> Capture<A> {
     /// Does what is due at a moment; an offer comes before a closing.
     fn happen(&mut self, due: Time) {
         if let Some((at, found)) = self.pending
-            && at + GATHER == due
+            && at + self.rules.rubric.gather == due
         {
             self.pending = None;
             self.offer(found, due);
         } else if self.settles() == Some(due) {
-            self.note_found(due);
             let found = self.found(self.held);
             self.offer(found, due);
         } else {
@@ -317,41 +324,36 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         match action {
             Touch::Strike(key, velocity) => {
                 let slot = usize::from(key.number());
-                self.settle_soft(slot, Weight::Counts);
+                // A key struck again has been lifted unseen.
+                let _ = self.settle_soft(slot, at);
                 let foreign = self.asked.within & 1 << key.class() == 0;
-                if foreign && velocity < GRAZE_VELOCITY {
+                if foreign && velocity < self.rules.rubric.graze_velocity {
                     self.soft[slot] = Some(self.taken + self.waiting.len());
                     Weight::Open
                 } else {
                     Weight::Counts
                 }
             }
-            Touch::Release(key) => {
-                let slot = usize::from(key.number());
-                let struck = self.soft[slot].and_then(|place| place.checked_sub(self.taken));
-                match struck.and_then(|place| self.waiting.get(place)) {
-                    Some(strike) if at - strike.at < GRAZE_HELD => {
-                        self.settle_soft(slot, Weight::Graze);
-                        Weight::Graze
-                    }
-                    _ => {
-                        self.settle_soft(slot, Weight::Counts);
-                        Weight::Counts
-                    }
-                }
-            }
+            Touch::Release(key) => self.settle_soft(usize::from(key.number()), at),
             Touch::Pedal(_) => Weight::Counts,
         }
     }
 
-    fn settle_soft(&mut self, slot: usize, weight: Weight) {
+    /// Tells what became of a key that was down with a soft strike: a graze or not.
+    fn settle_soft(&mut self, slot: usize, lifted: Time) -> Weight {
         let place = self.soft[slot]
             .take()
             .and_then(|place| place.checked_sub(self.taken));
+        let Some(strike) = place.and_then(|place| self.waiting.get_mut(place)) else {
+            return Weight::Counts;
+        };
 
-        if let Some(strike) = place.and_then(|place| self.waiting.get_mut(place)) {
-            strike.weight = weight;
-        }
+        strike.weight = if lifted - strike.at < self.rules.rubric.graze_held {
+            Weight::Graze
+        } else {
+            Weight::Counts
+        };
+        strike.weight
     }
 
     /// Takes in what waits, up to the first soft key that may still be a graze.
@@ -359,19 +361,27 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         while self.closed.is_none()
             && let Some(head) = self.waiting.front().copied()
         {
-            let long_held = now - head.at >= GRAZE_HELD;
+            let long_held = now - head.at >= self.rules.rubric.graze_held;
             if head.weight == Weight::Open && !long_held {
                 return;
             }
             let _ = self.waiting.pop_front();
             self.taken += 1;
-            if head.weight == Weight::Graze {
-                self.grazes += u32::from(matches!(head.action, Touch::Strike(..)));
+            let action = match (head.weight, head.action) {
+                (Weight::Graze, Touch::Strike(key, _)) => {
+                    self.grazes += 1;
+                    // A key that was down already has been lifted unseen.
+                    self.held.has(key).then_some(Touch::Release(key))
+                }
+                (Weight::Graze, _) => None,
+                (_, action) => Some(action),
+            };
+            let Some(action) = action else {
                 continue;
-            }
+            };
             self.run_to(head.at);
             if self.closed.is_none() {
-                self.touch(head.at, head.action);
+                self.touch(head.at, action);
             }
         }
     }
@@ -389,7 +399,9 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         if self.released
             && self.fresh
             && let Some(keys) = self.whole
-            && self.last_struck.is_some_and(|last| at - last > APART)
+            && self
+                .last_struck
+                .is_some_and(|last| at - last > self.rules.rubric.apart)
         {
             let found = self.found(keys);
             self.note_found(at);
@@ -463,7 +475,10 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         self.released = true;
 
         // A match reached by lifting keys counts only once it has settled.
-        if self.asked.is_whole(self.held) && self.asked.matches(self.held, true).is_none() {
+        if self.whole.is_none()
+            && self.asked.is_whole(self.held)
+            && self.asked.matches(self.held, true).is_none()
+        {
             self.whole = Some(self.held);
         }
 
@@ -479,8 +494,14 @@ impl<A: Deref<Target = Asked>> Capture<A> {
 
     /// Before H changes: notes whether it was held long enough to count as found on the way.
     fn note_found(&mut self, now: Time) {
-        if self.walked.is_none() && now - self.last_changed >= FOUND && !self.held.is_empty() {
-            self.walked = self.asked.neighbour(self.held);
+        if now - self.last_changed >= self.rules.rubric.found && !self.held.is_empty() {
+            self.note_neighbour(self.held);
+        }
+    }
+
+    fn note_neighbour(&mut self, keys: KeySet) {
+        if self.walked.is_none() {
+            self.walked = self.asked.neighbour(keys).map(|chord| (chord, keys));
         }
     }
 
@@ -505,12 +526,13 @@ impl<A: Deref<Target = Asked>> Capture<A> {
             offered: at,
             matches,
             foreign: self.foreign,
-            walked: self.walked,
+            walked: self
+                .walked
+                .filter(|(_, keys)| *keys != found.keys)
+                .map(|(chord, _)| chord),
         });
 
-        if self.walked.is_none() {
-            self.walked = self.asked.neighbour(found.keys);
-        }
+        self.note_neighbour(found.keys);
         self.fresh = false;
         self.pending = None;
         self.largest = None;
@@ -519,7 +541,7 @@ impl<A: Deref<Target = Asked>> Capture<A> {
         if self.attempts.len() >= usize::from(self.rules.tries) || self.rules.practice && matches {
             self.closed = Some(at);
         } else if !self.rules.practice {
-            self.closing = Some(at + CLOSING);
+            self.closing = Some(at + self.rules.rubric.closing);
         }
     }
 

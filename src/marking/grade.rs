@@ -1,9 +1,9 @@
 //! From items to grade: section marks, hurdles, total, standard error and band.
 
-use super::fraction::{self, Fraction};
 use super::item::Marked;
 use super::statistics::{self, StandardError};
 use crate::exam::script::{Exam, Kind};
+use crate::fraction::{self, Fraction};
 
 /// Under so many items an exam is feedback, not a certificate.
 pub const CERTIFICATE_ITEMS: usize = 20;

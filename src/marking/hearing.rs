@@ -2,9 +2,9 @@
 
 use super::Event;
 use super::event::Action;
-use super::fraction::Fraction;
 use crate::exam::form::EarTask;
 use crate::exam::item::same_answer;
+use crate::fraction::Fraction;
 use crate::time::Time;
 
 /// The time between two hearings of one item.
@@ -58,6 +58,11 @@ impl Clock {
     /// Returns the moment after which nothing counts any more.
     pub fn closes(&self) -> Time {
         self.handed_in.unwrap_or(self.limit + self.stopped)
+    }
+
+    /// Gives more time.
+    pub fn extend(&mut self, extra: Time) {
+        self.limit += extra;
     }
 
     /// Returns how many hearings have been used.

@@ -2,10 +2,10 @@
 
 use super::asked::Asked;
 use super::capture;
-use super::fraction::{self, Fraction};
 use super::{Event, hearing, run, spelling, voicing};
 use crate::exam::form::{Item, Task};
 use crate::exam::script::{Exam, Kind, Section};
+use crate::fraction::{self, Fraction};
 use crate::time::Time;
 
 /// What an examiner has allowed this candidate.
@@ -98,6 +98,7 @@ pub fn rules(
         pedal: of.pedal,
         limit,
         closes: limit.scaled(i64::from(task.grace), 100),
+        rubric: exam.rules.rubric,
     })
 }
 
@@ -110,13 +111,14 @@ pub fn asked(item: &Item) -> Option<Asked> {
 }
 
 /// Makes a run item ready for marking.
-pub fn ready(section: &Section, item: &Item, allowance: Allowance) -> Option<run::Ready> {
-    match (&item.task, &section.kind) {
+pub fn ready(exam: &Exam, item: &Item, allowance: Allowance) -> Option<run::Ready> {
+    match (&item.task, &exam.sections[item.section].kind) {
         (Task::Run(task), Kind::Run(of)) => Some(run::Ready::new(
             task,
             of.weights,
             of.pedal,
             allowance.factor,
+            exam.rules.rubric,
         )),
         _ => None,
     }
@@ -130,7 +132,21 @@ pub fn mark(
     events: &[Event],
     ended: Option<Time>,
 ) -> Marked {
+    mark_extended(exam, item, allowance, Time::ZERO, events, ended)
+}
+
+/// As [`mark`], where the candidate was given more time in the item itself. Runs take none: their
+/// beats go on.
+pub fn mark_extended(
+    exam: &Exam,
+    item: &Item,
+    allowance: Allowance,
+    extra: Time,
+    events: &[Event],
+    ended: Option<Time>,
+) -> Marked {
     let section = &exam.sections[item.section];
+    let limit = |limit: Time| limit.scaled(i64::from(allowance.factor), 100) + extra;
 
     match &item.task {
         Task::Voicing(_) => {
@@ -138,21 +154,17 @@ pub fn mark(
             else {
                 return Marked::NotReached;
             };
-            Marked::Voicing(voicing::mark(&asked, rules, events, ended))
+            Marked::Voicing(voicing::mark(&asked, rules.extended(extra), events, ended))
         }
-        Task::Run(_) => match ready(section, item, allowance) {
+        Task::Run(_) => match ready(exam, item, allowance) {
             Some(ready) => Marked::Run(run::mark(&ready, events, ended)),
             None => Marked::NotReached,
         },
         Task::Ear(task) => {
-            let limit = task.limit.scaled(i64::from(allowance.factor), 100);
             let hearings = task.hearings.saturating_add(allowance.hearings);
-            Marked::Ear(hearing::mark(task, limit, hearings, events))
+            Marked::Ear(hearing::mark(task, limit(task.limit), hearings, events))
         }
-        Task::Spell(task) => {
-            let limit = task.limit.scaled(i64::from(allowance.factor), 100);
-            Marked::Spell(spelling::mark(task, limit, events))
-        }
+        Task::Spell(task) => Marked::Spell(spelling::mark(task, limit(task.limit), events)),
         Task::Panel(_) => Marked::Panel(None),
     }
 }

@@ -1,11 +1,11 @@
 //! What stands beside the marks: keys and qualities, the routine gap, the ear's confusions.
 
-use super::fraction::Fraction;
 use super::item::Marked;
 use super::run;
 use super::statistics::{self, Confusion};
 use crate::exam::form::{Item, Task};
 use crate::exam::script::{Exam, Pace};
+use crate::fraction::Fraction;
 use crate::theory::quality::Quality;
 use crate::time::Time;
 
@@ -146,7 +146,7 @@ fn gap(quality: Quality, form: &str, cells: &[Cell], shown: &[(&Item, &Marked)])
         .map(|cell| Fraction::new(i64::from(cell.level), 4))
         .collect();
     let shares = (medians.is_none() && in_tempo.1 > 0)
-        .then(|| super::fraction::mean(&credits))
+        .then(|| crate::fraction::mean(&credits))
         .flatten()
         .map(|mean| (Fraction::new(in_tempo.0 as i64, in_tempo.1 as i64), mean));
 

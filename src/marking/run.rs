@@ -2,20 +2,20 @@
 
 pub mod sounding;
 
+#[cfg(test)]
+mod tests;
+
 use super::Event;
-use super::asked::{Asked, has_guide_tones};
+use super::asked::{Asked, foreign_guide_tones, has_guide_tones};
 use super::event::KeySet;
-use super::fraction::{self, Fraction};
 use super::reason;
 use super::statistics;
 use crate::exam::form::{RunTask, Timing};
-use crate::exam::script::{Pace, Weights};
+use crate::exam::script::{Pace, Rubric, Weights};
+use crate::fraction::{self, Fraction};
 use crate::theory::{Chord, Key, leading, symbol};
 use crate::time::Time;
-use sounding::{Cluster, Record};
-
-/// The widest beat window: a = min(400 ms, half a beat).
-pub const WINDOW: Time = Time::from_ms(400);
+use sounding::{Cluster, Record, Take};
 
 /// A run made ready for marking.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +33,8 @@ pub struct Ready {
     pub weights: Weights,
     /// Whether the sustain pedal prolongs keys.
     pub pedal: bool,
+    /// The figures of the marking rules.
+    pub rubric: Rubric,
 }
 
 /// How one chord of a run came.
@@ -53,7 +55,7 @@ pub struct ChordMark {
 }
 
 /// Whether something was right at once, late, or not.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum Step {
     /// Never.
     #[default]
@@ -100,7 +102,7 @@ pub struct Marked {
 
 impl Ready {
     /// Makes a run ready under a time factor in hundredths.
-    pub fn new(task: &RunTask, weights: Weights, pedal: bool, factor: u32) -> Self {
+    pub fn new(task: &RunTask, weights: Weights, pedal: bool, factor: u32, rubric: Rubric) -> Self {
         Self {
             timing: task.timing(factor),
             chords: task.chords.iter().map(|placed| placed.chord).collect(),
@@ -117,6 +119,15 @@ impl Ready {
             in_tempo: matches!(task.pace, Pace::Tempo { .. }),
             weights,
             pedal,
+            rubric,
+        }
+    }
+
+    /// The pitch classes that are not foreign to a chord.
+    fn within(&self, line: usize, k: usize) -> u16 {
+        match self.lines.get(line).and_then(|line| line.get(k)) {
+            Some(asked) => asked.within,
+            None => !foreign_guide_tones(self.chords[k]),
         }
     }
 
@@ -144,33 +155,34 @@ impl Ready {
 }
 
 /// Marks a run from its events; `ended` is when it was taken away, if before its end.
+///
+/// Where the start is open, the first chord says which line it is; if it says nothing, the line
+/// that the rest fits better counts.
 pub fn mark(ready: &Ready, events: &[Event], ended: Option<Time>) -> Marked {
-    let record = sounding::record(events, ready.pedal, ended);
     let count = ready.lines.len().max(1);
-    let marked = (0..count).map(|line| mark_line(ready, &record, line, ended));
-    let opened = (0..count).find(|line| {
-        ready.lines.len() > 1
-            && record
-                .clusters
-                .first()
-                .is_some_and(|cluster| ready.matches(*line, 0, cluster.keys))
-    });
+    let asked = (0..count)
+        .flat_map(|line| (0..ready.chords.len()).map(move |k| (line, k)))
+        .map(|(line, k)| ready.within(line, k));
+    let take = Take::new(events, ready.pedal, ended, asked, ready.rubric);
+    let first = |marked: &Marked| {
+        marked
+            .chords
+            .first()
+            .map_or(Step::Wrong, |chord| chord.voicing)
+    };
 
-    // Where the start is open, the first chord says which line it is; if it says nothing, the
-    // line that the rest fits better counts.
-    match opened {
-        Some(line) => mark_line(ready, &record, line, ended),
-        None => marked
-            .max_by(|a, b| a.credit.cmp(&b.credit))
-            .expect("there is at least one line"),
-    }
+    (0..count)
+        .rev()
+        .map(|line| mark_line(ready, &take, line, ended))
+        .max_by(|a, b| first(a).cmp(&first(b)).then(a.credit.cmp(&b.credit)))
+        .expect("there is at least one line")
 }
 
-fn mark_line(ready: &Ready, record: &Record, line: usize, ended: Option<Time>) -> Marked {
+fn mark_line(ready: &Ready, take: &Take, line: usize, ended: Option<Time>) -> Marked {
     let (chords, closed) = if ready.in_tempo {
-        (in_tempo(ready, record, line), ready.timing.end)
+        (in_tempo(ready, take, line), ready.timing.end)
     } else {
-        free(ready, record, line)
+        free(ready, take, line)
     };
     let n = chords.len().max(1) as i64;
     let share = |step: &dyn Fn(&ChordMark) -> Step| {
@@ -192,7 +204,11 @@ fn mark_line(ready: &Ready, record: &Record, line: usize, ended: Option<Time>) -
         criteria.push(("voice leading", ready.weights.leading, step(led)));
     }
     if ready.in_tempo {
-        criteria.push(("time", ready.weights.time, step(time_step(deviation))));
+        criteria.push((
+            "time",
+            ready.weights.time,
+            step(time_step(ready.rubric.time, deviation)),
+        ));
     } else {
         let ready_step = readiness_step(ready, &chords);
         criteria.push(("readiness", ready.weights.readiness, step(ready_step)));
@@ -216,56 +232,67 @@ fn mark_line(ready: &Ready, record: &Record, line: usize, ended: Option<Time>) -
     }
 }
 
-/// Deals the soundings to the beats' slots.
-fn in_tempo(ready: &Ready, record: &Record, line: usize) -> Vec<ChordMark> {
+/// The least time there is.
+const TICK: Time = Time::from_tenths(1);
+
+/// Hears each chord in its beat's slot: slot k runs from beat k − window to beat k + 1 − window.
+fn in_tempo(ready: &Ready, take: &Take, line: usize) -> Vec<ChordMark> {
     let beats = &ready.timing.beats;
     let half = ready.timing.beat.scaled(1, 2);
-    let window = WINDOW.min(half);
-    let mut clusters = record.clusters_by_slot(beats, window, ready.timing.end);
+    let window = ready.rubric.window.min(half);
 
     (0..beats.len())
         .map(|k| {
             let from = beats[k] - window;
-            let to = beats.get(k + 1).copied().unwrap_or(ready.timing.end) - window;
-            let of_slot = std::mem::take(&mut clusters[k]);
-            let late = of_slot
-                .first()
-                .is_some_and(|cluster| cluster.first > beats[k] + window);
+            let next = beats.get(k + 1).copied().unwrap_or(ready.timing.end);
+            let until = next - window - TICK;
+            let record = take.heard(ready.within(line, k));
+            let mut clusters = Vec::new();
+            let mut after = None;
+            while let Some(cluster) = record.next(after, from, until) {
+                after = Some(cluster.place);
+                clusters.push(cluster);
+            }
 
-            judge_chord(ready, record, line, k, &of_slot, (from, to), late)
+            judge_chord(ready, record, line, k, &clusters, until, beats[k] + window)
         })
         .collect()
 }
 
+/// Judges a chord in tempo by the clusters of its slot; `on_time` is the last moment that is not
+/// late.
 fn judge_chord(
     ready: &Ready,
     record: &Record,
     line: usize,
     k: usize,
     clusters: &[Cluster],
-    slot: (Time, Time),
-    late: bool,
+    until: Time,
+    on_time: Time,
 ) -> ChordMark {
     let Some(first) = clusters.first() else {
         return ChordMark::default();
     };
-    let at_once = if late { Step::Late } else { Step::Right };
-    let later = || {
-        clusters[1..]
-            .iter()
-            .map(|cluster| cluster.keys)
-            .chain(record.steady(first.last, slot.1))
+    let at_once = if first.first > on_time {
+        Step::Late
+    } else {
+        Step::Right
     };
+    // A chord that comes right by lifting a key counts as late too.
+    let later = clusters[1..]
+        .iter()
+        .map(|cluster| cluster.keys)
+        .chain(record.steady(first.last, until).map(|(_, keys)| keys));
     let matched = if ready.matches(line, k, first.keys) {
         Some(first.keys)
     } else {
-        later().find(|keys| ready.matches(line, k, *keys))
+        later.clone().find(|keys| ready.matches(line, k, *keys))
     };
 
     ChordMark {
         harmony: if ready.is_right(line, k, first.keys) {
             at_once
-        } else if later().any(|keys| ready.is_right(line, k, keys)) {
+        } else if later.clone().any(|keys| ready.is_right(line, k, keys)) {
             Step::Late
         } else {
             Step::Wrong
@@ -283,23 +310,21 @@ fn judge_chord(
 }
 
 /// Follows a free run: each slot begins where the chord before was completed or given up.
-fn free(ready: &Ready, record: &Record, line: usize) -> (Vec<ChordMark>, Time) {
+fn free(ready: &Ready, take: &Take, line: usize) -> (Vec<ChordMark>, Time) {
     let limit = ready.timing.beat;
-    let clusters = &record.clusters;
-    let first_note = clusters.first().map(|cluster| cluster.first);
+    let first_note = take.heard(ready.within(line, 0)).first();
     let mut start = first_note.map_or(ready.timing.look, |first| first.min(ready.timing.look));
-    let mut next = 0;
+    let mut after = None;
     let mut marks = Vec::with_capacity(ready.chords.len());
 
     for k in 0..ready.chords.len() {
+        let record = take.heard(ready.within(line, k));
         let until = start + limit;
         let mut mark = ChordMark::default();
         let mut seen = 0;
         let mut ends = until;
 
-        while let Some(cluster) = clusters.get(next)
-            && cluster.first <= until
-        {
+        while let Some(cluster) = record.next(after, start, until) {
             let is_right = ready.is_right(line, k, cluster.keys);
             let gives_up = !is_right
                 && k + 1 < ready.chords.len()
@@ -309,7 +334,7 @@ fn free(ready: &Ready, record: &Record, line: usize) -> (Vec<ChordMark>, Time) {
                 break;
             }
 
-            next += 1;
+            after = Some(cluster.place);
             seen += 1;
             if seen == 1 {
                 mark.keys = cluster.keys;
@@ -328,11 +353,11 @@ fn free(ready: &Ready, record: &Record, line: usize) -> (Vec<ChordMark>, Time) {
             }
 
             // A chord that comes right by lifting a key counts as late too.
-            let before = clusters
-                .get(next)
-                .map_or(until, |following| following.first);
+            let before = record
+                .next(after, start, until)
+                .map_or(until, |following| following.first - TICK);
             let lifted = record
-                .steady_from(cluster.last, before.min(until))
+                .steady(cluster.last, before)
                 .find(|(_, keys)| ready.is_right(line, k, *keys));
             if let Some((at, keys)) = lifted {
                 mark.harmony = Step::Late;
@@ -378,15 +403,21 @@ fn deviation(ready: &Ready, chords: &[ChordMark]) -> (Option<(i64, i64)>, Option
     (Some(share), Some(Time::from_tenths(sum / n)))
 }
 
-fn time_step(deviation: Option<(i64, i64)>) -> i64 {
+/// The step, 4 to 1, whose bound is the first to hold.
+fn step_within(bounds: [u32; 3], holds: impl Fn(i64) -> bool) -> i64 {
+    bounds
+        .into_iter()
+        .zip([4, 3, 2])
+        .find(|(bound, _)| holds(i64::from(*bound)))
+        .map_or(1, |(_, step)| step)
+}
+
+fn time_step(bounds: [u32; 3], deviation: Option<(i64, i64)>) -> i64 {
     let Some((part, whole)) = deviation else {
         return 0;
     };
 
-    [(5, 4), (8, 3), (13, 2)]
-        .into_iter()
-        .find(|(percent, _)| part * 100 <= whole * percent)
-        .map_or(1, |(_, step)| step)
+    step_within(bounds, |percent| part * 100 <= whole * percent)
 }
 
 fn readiness_step(ready: &Ready, chords: &[ChordMark]) -> i64 {
@@ -399,10 +430,9 @@ fn readiness_step(ready: &Ready, chords: &[ChordMark]) -> i64 {
         return 0;
     };
 
-    [(40, 4), (60, 3), (85, 2)]
-        .into_iter()
-        .find(|(percent, _)| median.scaled(100, 1) <= limit.scaled(*percent, 1))
-        .map_or(1, |(_, step)| step)
+    step_within(ready.rubric.readiness, |percent| {
+        median.scaled(100, 1) <= limit.scaled(percent, 1)
+    })
 }
 
 /// The step of voice leading: semitones moved over the least possible, over neighbouring pairs
@@ -417,14 +447,19 @@ fn leading_step(ready: &Ready, line: usize, chords: &[ChordMark]) -> i64 {
         let (Some(from), Some(to)) = (chords[k - 1].at_first(), chords[k].at_first()) else {
             continue;
         };
-        let from = leading_hand(ready, line, k - 1, from);
-        let to = leading_hand(ready, line, k, to);
-        let classes = |keys: &[Key]| keys.iter().map(|key| key.class()).collect::<Vec<_>>();
+        let (from, _) = leading_hand(ready, line, k - 1, from);
+        let (to, asked) = leading_hand(ready, line, k, to);
+        let classes: Vec<u8> = to.iter().map(|key| key.class()).collect();
         let step = i64::from(leading::movement(&from, &to));
 
         pairs += 1;
         moved += step;
-        least += i64::from(leading::least(&classes(&from), &classes(&to)));
+        least += i64::from(match asked {
+            Some(asked) if asked.voicing.open => {
+                leading::least_open(&from, &classes, asked.voicing.span)
+            }
+            _ => leading::nearest(&from, &classes).map_or(0, |(_, moved)| moved),
+        });
         for shift in [-12, 12] {
             let shifted: Option<Vec<Key>> = to
                 .iter()
@@ -441,29 +476,24 @@ fn leading_step(ready: &Ready, line: usize, chords: &[ChordMark]) -> i64 {
     }
 
     let moved = moved - free;
-    [(125, 4), (175, 3), (250, 2)]
-        .into_iter()
-        .find(|(percent, _)| moved * 100 <= least * percent)
-        .map_or(1, |(_, step)| step)
+    step_within(ready.rubric.leading, |percent| {
+        moved * 100 <= least * percent
+    })
 }
 
-/// The keys of the hand that leads: the right, or the left where it is alone.
-fn leading_hand(ready: &Ready, line: usize, k: usize, keys: KeySet) -> Vec<Key> {
+/// The keys of the hand that leads, the right, or the left where it is alone, and what was asked.
+fn leading_hand(ready: &Ready, line: usize, k: usize, keys: KeySet) -> (Vec<Key>, Option<&Asked>) {
     let all: Vec<Key> = keys.keys().collect();
-    let hands = ready
-        .lines
-        .get(line)
-        .and_then(|line| line.get(k))
-        .map(|asked| {
-            (
-                asked.voicing.hands.left.len(),
-                asked.voicing.hands.right.len(),
-            )
-        });
+    let asked = ready.lines.get(line).and_then(|line| line.get(k));
+    // What may be left out may be of the right hand: the shape that was played tells.
+    let right = asked
+        .and_then(|asked| Some(&asked.shapes[asked.matches(keys, k == 0)?]))
+        .map_or(0, |shape| shape.classes.len() - shape.left);
 
-    match hands {
-        Some((_, right)) if right > 0 => all[all.len().saturating_sub(right)..].to_vec(),
-        _ => all,
+    if right > 0 {
+        (all[all.len().saturating_sub(right)..].to_vec(), asked)
+    } else {
+        (all, asked)
     }
 }
 

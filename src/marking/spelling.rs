@@ -2,8 +2,8 @@
 
 use super::Event;
 use super::event::Action;
-use super::fraction::Fraction;
 use crate::exam::form::SpellTask;
+use crate::fraction::Fraction;
 use crate::theory::Name;
 use crate::time::Time;
 
@@ -80,7 +80,7 @@ pub fn mark(task: &SpellTask, limit: Time, events: &[Event]) -> Marked {
     }
 }
 
-/// Reads the notes, one place each; the printed root may be left out.
+/// Reads the notes, one place each; the printed root may be left out, at the end others too.
 fn read(task: &SpellTask, text: &str) -> Vec<Option<Name>> {
     let mut names: Vec<Option<Name>> = text
         .split(|c: char| c.is_whitespace() || c == ',')
@@ -89,9 +89,46 @@ fn read(task: &SpellTask, text: &str) -> Vec<Option<Name>> {
         .collect();
     let root = task.tones.first().map(|(_, accepted)| accepted[0]);
 
-    if names.len() + 1 == task.tones.len() && names.first().copied().flatten() != root {
+    if names.len() < task.tones.len() && names.first().copied().flatten() != root {
         names.insert(0, root);
     }
 
     names
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::{Name, symbol};
+
+    #[track_caller]
+    fn check(answer: &str, right: i64) {
+        let chord = symbol::parse("Ab7").expect("a symbol");
+        let tones = chord
+            .tones()
+            .into_iter()
+            .map(|(degree, name): (_, Name)| (degree, vec![name]))
+            .collect();
+        let task = SpellTask {
+            chord,
+            tones,
+            limit: Time::from_ms(20_000),
+        };
+        let event = Event::new(Time::from_ms(9000), Action::Answer(answer.to_owned()));
+        let marked = mark(&task, task.limit, &[event]);
+
+        assert_eq!(marked.credit, Fraction::new(right, 3), "{answer}");
+    }
+
+    #[test]
+    fn the_printed_root_is_free_and_may_be_left_out() {
+        check("Ab C Eb Gb", 3);
+        check("C Eb Gb", 3);
+        check("G# C Eb Gb", 3);
+        check("Ab C Eb", 2);
+        check("C Eb", 2);
+        check("C", 1);
+        check("Ab", 0);
+        check("Ab C Eb F#", 2);
+    }
 }

@@ -2,7 +2,7 @@
 //!
 //! These figures stand beside a mark and never change it. Each function is pure; where a figure
 //! does not exist (nobody sat, nothing was heard, all credits are alike) it is `None` or a variant
-//! that says so, never a not-a-number. Credits are [`Fraction`](super::fraction::Fraction)s from
+//! that says so, never a not-a-number. Credits are [`Fraction`](crate::fraction::Fraction)s from
 //! 0 to 1 and stay exact as long as no root or tail probability is taken.
 //!
 //! Sources of the formulas are named where they stand; those marked "from memory" are textbook

@@ -1,11 +1,14 @@
 //! The mark of a single voicing: the table of levels, and what is recorded beside them.
 
+#[cfg(test)]
+mod tests;
+
 use super::Event;
 use super::asked::Asked;
 use super::capture::{Attempt, Capture, Rules};
 use super::event::KeySet;
-use super::fraction::Fraction;
 use super::reason;
+use crate::fraction::Fraction;
 use crate::theory::{Chord, symbol, voicing};
 use crate::time::Time;
 

@@ -6,8 +6,8 @@
 mod read;
 mod write;
 
-pub use read::{Error, Stored, read};
-pub use write::{Given, write};
+pub use read::{Error, Stated, Stored, read};
+pub use write::{Given, Remark, write};
 
 /// The version of this format.
 pub const VERSION: u32 = 1;

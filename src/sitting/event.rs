@@ -1,14 +1,16 @@
 //! What a sitting hears, and what it asks to be done.
 
+use crate::fraction::Fraction;
 use crate::marking::event::Action;
-use crate::marking::fraction::Fraction;
 use crate::time::Time;
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
-    /// The candidate goes on from a section's first page.
+    /// The candidate goes on: to the unmarked items, or from a section's first page.
     Go,
+    /// The prompt of an unmarked item appeared, named by its place among them from 0.
+    WarmUpShown(usize),
     /// The prompt of an item appeared.
     Shown(u32),
     /// The compulsory hearing of the open item ended.
@@ -26,9 +28,9 @@ pub enum Event {
         /// By whom; empty for the program.
         by: String,
     },
-    /// The open item gets more time.
+    /// The open item gets more time. A run gets none: it is voided and starts again.
     TimeAdded(Time),
-    /// Something that the examiner must know.
+    /// Something that the examiner must know. The sitting says itself when, and at which item.
     Noted(Incident),
     /// A person's mark.
     Panel {
@@ -48,15 +50,17 @@ pub enum Event {
 /// Something to be done for the sitting.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Effect {
+    /// Show the prompt of an unmarked item, and say when it appeared.
+    WarmUp(usize),
     /// Show a section's first page.
     Page(usize),
     /// Show an item's prompt, and say when it appeared.
     Show(u32),
-    /// Sound a hearing of an item.
+    /// Sound a hearing of an item; 0 is the unmarked item that is open.
     Sound(u32),
-    /// An item has closed.
+    /// An item has closed; 0 is the unmarked item that was open.
     Closed(u32),
-    /// A rest has begun that ends by itself at a moment.
+    /// A rest goes on until a moment, at which it ends by itself.
     Rest(Time),
     /// The clock stands still.
     ClockStopped,

@@ -48,10 +48,11 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
             Some(ItemOutcome {
                 item,
                 showing: Some(showing),
-                marked: item::mark(
+                marked: item::mark_extended(
                     sitting.exam(),
                     item,
                     sitting.allowance(),
+                    showing.added,
                     &showing.events,
                     showing.ended,
                 ),
@@ -87,10 +88,15 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
             overruled: None,
         })
         .collect();
+    // A voided chord was seen, so the one after it may not be cold; but it has no figures.
+    let unseen = Marked::NotReached;
     let shown: Vec<(&Item, &Marked)> = items
         .iter()
-        .filter(|outcome| outcome.counts())
-        .map(|outcome| (outcome.item, &outcome.marked))
+        .filter(|outcome| outcome.counts() || matches!(outcome.item.task, Task::Voicing(_)))
+        .map(|outcome| match outcome.counts() {
+            true => (outcome.item, &outcome.marked),
+            false => (outcome.item, &unseen),
+        })
         .collect();
 
     Outcome {

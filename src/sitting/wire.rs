@@ -53,6 +53,8 @@ pub struct Line {
 pub enum What {
     /// See [`Event::Go`].
     Go,
+    /// See [`Event::WarmUpShown`].
+    WarmUpShown(usize),
     /// See [`Event::Shown`].
     Shown(u32),
     /// See [`Event::Sounded`].
@@ -92,6 +94,7 @@ impl Line {
     pub fn new(at: Time, event: &Event) -> Self {
         let what = match event {
             Event::Go => What::Go,
+            Event::WarmUpShown(place) => What::WarmUpShown(*place),
             Event::Shown(number) => What::Shown(*number),
             Event::Sounded => What::Sounded,
             Event::Did(Action::Down(key, velocity)) => What::Down(key.number(), *velocity),
@@ -133,6 +136,7 @@ impl Line {
 
         Some(match &self.what {
             What::Go => Event::Go,
+            What::WarmUpShown(place) => Event::WarmUpShown(*place),
             What::Shown(number) => Event::Shown(*number),
             What::Sounded => Event::Sounded,
             What::Down(number, velocity) => {
@@ -159,7 +163,7 @@ impl Line {
             }),
             What::Panel(item, numerator, denominator, by) => Event::Panel {
                 item: *item,
-                credit: crate::marking::fraction::of(*numerator, *denominator)?,
+                credit: crate::fraction::of(*numerator, *denominator)?,
                 by: by.clone(),
             },
             What::Stopped(reason) => Event::Stopped(reason.clone()),

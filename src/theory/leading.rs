@@ -67,13 +67,44 @@ pub fn nearest(from: &[Key], classes: &[u8]) -> Option<(Vec<Key>, u32)> {
 
 /// Returns the least semitones between two hands' pitch classes, wherever they lie.
 pub fn least(from: &[u8], to: &[u8]) -> u32 {
-    let Some(first) = from.first() else {
+    let (Some(first), Some(next)) = (from.first(), to.first()) else {
         return 0;
     };
+    let middle = 60 + i64::from(*first);
 
-    stack(from, 60 + i64::from(*first))
-        .and_then(|keys| nearest(&keys, to))
-        .map_or(0, |(_, moved)| moved)
+    if from.len() != to.len() {
+        return stack(from, middle)
+            .and_then(|keys| nearest(&keys, to))
+            .map_or(0, |(_, moved)| moved);
+    }
+
+    // Hands of equal size move voice by voice, which needs no lists of keys.
+    (0..11)
+        .filter_map(|octave| {
+            let lowest = i64::from(*next) + 12 * octave;
+            let mut pairs = climb(from, middle).zip(climb(to, lowest));
+
+            pairs.try_fold(0, |moved, (a, b)| {
+                (a < KEYS && b < KEYS).then(|| moved + a.abs_diff(b) as u32)
+            })
+        })
+        .min()
+        .unwrap_or(0)
+}
+
+/// MIDI keys are numbered below this.
+const KEYS: i64 = 128;
+
+/// Goes up from a lowest key, to each class the nearest above the one before.
+fn climb(classes: &[u8], lowest: i64) -> impl Iterator<Item = i64> {
+    let mut at = lowest;
+
+    classes.iter().enumerate().map(move |(i, class)| {
+        if i > 0 {
+            at += 1 + (i64::from(*class) - at - 1).rem_euclid(12);
+        }
+        at
+    })
 }
 
 /// Returns the pitch classes of the hand that leads, over a root.
@@ -97,11 +128,8 @@ pub fn line(chords: &[(u8, &Voicing)]) -> Option<Vec<Vec<Key>>> {
     for (root, voicing) in chords {
         let here = places(voicing, *root, ways.is_empty());
         let reached = match ways.last() {
-            None => here,
-            Some(before) => here
-                .into_iter()
-                .filter_map(|place| place.after(before))
-                .collect(),
+            None => here.collect(),
+            Some(before) => here.filter_map(|place| place.after(before)).collect(),
         };
         ways.push(reached);
     }
@@ -122,6 +150,14 @@ pub fn line(chords: &[(u8, &Voicing)]) -> Option<Vec<Vec<Key>>> {
 
     line.reverse();
     Some(line)
+}
+
+/// Tells whether a chord of a line has a place on the keyboard, so that [`line()`] can go
+/// through it; the first one lies inside its register.
+///
+/// A line in which every chord has a place has a way through it.
+pub fn has_place(voicing: &Voicing, root: u8, first: bool) -> bool {
+    places(voicing, root, first).next().is_some()
 }
 
 /// One place of a chord on the keyboard, and how well a line gets there.
@@ -161,7 +197,7 @@ impl Place {
 
 /// Lists the places of a voicing, with or without its register: the leading hand in each octave,
 /// the left below it.
-fn places(voicing: &Voicing, root: u8, with_register: bool) -> Vec<Place> {
+fn places(voicing: &Voicing, root: u8, with_register: bool) -> impl Iterator<Item = Place> + '_ {
     // A line is to stay inside what a 61-key instrument has, its hands near the middle.
     const LOWEST: u8 = 34;
     const HIGHEST: u8 = 96;
@@ -172,7 +208,7 @@ fn places(voicing: &Voicing, root: u8, with_register: bool) -> Vec<Place> {
 
     stacks(&leading_classes(&voicing.hands, root))
         .into_iter()
-        .filter_map(|lead| {
+        .filter_map(move |lead| {
             let left = if leads_left {
                 Vec::new()
             } else {
@@ -196,7 +232,6 @@ fn places(voicing: &Voicing, root: u8, with_register: bool) -> Vec<Place> {
 
             (fits && voicing.lies_well(&place.keys, split, with_register)).then_some(place)
         })
-        .collect()
 }
 
 /// Places the left hand below the right: as low as it is clear, or as low as it goes where it is
@@ -230,4 +265,33 @@ fn left_below(voicing: &Voicing, root: u8, above: Option<Key>) -> Option<Vec<Key
     let clear = placed.iter().position(is_clear).unwrap_or(0);
 
     placed.into_iter().nth(clear)
+}
+
+/// Returns the least semitones from a hand to the pitch classes of the next, low to high, where
+/// those may lie as far apart as the hand spans.
+pub fn least_open(from: &[Key], classes: &[u8], span: u8) -> u32 {
+    let Some(first) = classes.first() else {
+        return 0;
+    };
+    let mut hands: Vec<Vec<Key>> = stacks(&[*first]);
+
+    for class in &classes[1..] {
+        hands = hands
+            .into_iter()
+            .flat_map(|hand| {
+                let (low, high) = (hand[0].number(), hand[hand.len() - 1].number());
+                (high + 1..=low.saturating_add(span).min(127))
+                    .filter(|key| key % 12 == *class)
+                    .filter_map(|key| Key::new(i64::from(key)).ok())
+                    .map(|key| [&hand[..], &[key]].concat())
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+    }
+
+    hands
+        .iter()
+        .map(|hand| movement(from, hand))
+        .min()
+        .unwrap_or(0)
 }

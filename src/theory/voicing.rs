@@ -212,27 +212,103 @@ impl Voicing {
         all
     }
 
-    /// Tells whether the root is asked for, so that it must lie lowest; a tritone substitute has
-    /// its own root in that place.
-    pub fn bass(&self) -> Option<Degree> {
+    /// Returns how wide the wider hand lies, in semitones; 0 where each has one key at most.
+    pub fn widest(&self) -> u8 {
+        [&self.hands.left, &self.hands.right]
+            .into_iter()
+            .filter_map(|hand| Stack::of(hand, 0))
+            .map(|stack| stack.width)
+            .max()
+            .unwrap_or(0)
+    }
+
+    /// Tells whether there is any placement inside register and span.
+    ///
+    /// The answer is that of [`Self::placements`], without making them.
+    pub fn has_place(&self, root: u8) -> bool {
+        let (low, high) = (
+            Stack::of(&self.hands.left, root),
+            Stack::of(&self.hands.right, root),
+        );
+        let narrow = |stack: &Option<Stack>| stack.as_ref().is_none_or(|s| s.width <= self.span);
+        if !narrow(&low) || !narrow(&high) {
+            return false;
+        }
+        let register = &self.register;
+        let left = || places_of(low.as_ref(), &register.left_lowest);
+
+        places_of(high.as_ref(), &register.right_lowest).any(|right| {
+            left().any(|left| {
+                let apart = match (left, right) {
+                    (Some((_, below)), Some((above, _))) if self.joined => {
+                        above.checked_sub(below).is_some_and(|apart| apart <= 12)
+                    }
+                    (Some((_, below)), Some((above, _))) => below < above,
+                    _ => true,
+                };
+
+                apart
+                    && right
+                        .or(left)
+                        .is_none_or(|(_, top)| register.top.contains(&top))
+            })
+        })
+    }
+
+    /// Tells whether the root is asked for at the bottom, so that it must lie lowest; a slash bass
+    /// or a tritone substitute's own root stands in its place.
+    pub fn bass(&self, chord: Chord) -> Option<Degree> {
         let lowest = self.hands.degrees().next()?;
-        let is_bass = self.hands.degrees().any(|degree| degree == Degree::Root)
-            && lowest == Degree::Root
-            || self.hands.left.first() == Some(&Degree::FlatFifth)
-                && self
-                    .hands
-                    .left
-                    .get(1)
-                    .is_none_or(|next| *next == Degree::FlatNinth)
-            || self.slash();
+        let substitute = self.hands.left.first() == Some(&Degree::FlatFifth)
+            && self
+                .hands
+                .left
+                .get(1)
+                .is_none_or(|next| *next == Degree::FlatNinth);
 
-        is_bass.then_some(lowest)
-    }
+        let slash = chord
+            .bass
+            .is_some_and(|bass| bass.class() == lowest.class_over(chord.root.class()));
 
-    /// A lone left-hand note that is no root is a slash bass.
-    fn slash(&self) -> bool {
-        self.hands.left.len() == 1 && !self.hands.right.is_empty()
+        (lowest == Degree::Root || substitute || slash).then_some(lowest)
     }
+}
+
+/// A hand stacked close: the class of its lowest key, and how far up the highest lies.
+struct Stack {
+    class: u8,
+    width: u8,
+}
+
+impl Stack {
+    /// `None` for an empty hand; a hand wider than the keyboard is as wide as can be told.
+    fn of(hand: &[Degree], root: u8) -> Option<Self> {
+        let class = hand.first()?.class_over(root);
+        let width = hand.windows(2).fold(0u8, |width, pair| {
+            let up = (pair[1].class() + 12 - pair[0].class()) % 12;
+            width.saturating_add(if up == 0 { 12 } else { up })
+        });
+
+        Some(Self { class, width })
+    }
+}
+
+/// Lists lowest and highest key of a stacked hand in each octave, its lowest key in a range; one
+/// `None` for an empty hand.
+fn places_of<'a>(
+    stack: Option<&'a Stack>,
+    lowest: &'a RangeInclusive<u8>,
+) -> impl Iterator<Item = Option<(u8, u8)>> + 'a {
+    let octaves = if stack.is_some() { 11 } else { 1 };
+
+    (0..octaves).filter_map(move |octave| match stack {
+        None => Some(None),
+        Some(stack) => {
+            let low = stack.class + 12 * octave;
+            let high = low.checked_add(stack.width).filter(|key| *key < 128)?;
+            lowest.contains(&low).then_some(Some((low, high)))
+        }
+    })
 }
 
 fn without(hands: &Hands, degree: Degree) -> Hands {

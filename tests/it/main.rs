@@ -1,9 +1,25 @@
 //! One integration binary; a module a subject.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test may unwrap as a test does"
+)]
 
+mod cli;
+mod crosscheck;
+mod demo;
+mod forms;
 mod fuzz;
 mod journals;
 mod keyboards;
+mod note_match;
 mod performances;
+mod readme;
+mod render;
+mod results;
+mod rubric;
+mod scripts;
 mod seals;
+mod sittings;
 mod statistics;
 mod theory;
+mod tidy;

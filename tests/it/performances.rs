@@ -56,6 +56,8 @@ fn rows(name: &str, performance: &Performance) -> Vec<[String; 4]> {
             Kind::Item(number) => ("item", number.to_string()),
             Kind::Answer(answer) => ("answer", answer.clone()),
             Kind::Hear => ("hear", String::new()),
+            Kind::Sounded => ("sounded", String::new()),
+            Kind::Added(extra) => ("added", extra.to_string()),
             Kind::Void(reason) => ("void", reason.clone()),
             Kind::Stop(reason) => ("stop", reason.clone()),
         };

@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use serde::de::DeserializeOwned;
-use viva_voicing::marking::fraction::{self, Fraction};
+use viva_voicing::fraction::{self, Fraction};
 use viva_voicing::marking::statistics::{
     Matrix, ONE_PER_MILLE, ONE_PERCENT, StandardError, Variance, alpha, corrected_share,
     correlation, difficulty, discrimination, guesser_score, guesser_score_mixed, kr20,

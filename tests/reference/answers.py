@@ -79,6 +79,8 @@ def credit_of(item: Item, answer: str | None) -> Fraction:
 def named_credit(accepted: str, answer: str) -> Fraction:
     """Right 1, wrong 0, each of two parts a half."""
     wanted, given = parts(accepted), parts(answer)
+    if len(wanted) == 1 < len(given):
+        return Fraction(0)
     right = sum(each == other for each, other in zip(wanted, given))
     return Fraction(right, len(wanted))
 

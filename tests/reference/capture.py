@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import inf
 
@@ -45,27 +45,42 @@ class Captured:
     closed: Fraction | int = 0
 
 
-def is_graze(note: Note, classes: frozenset[int], limits: Limits) -> bool:
-    """Whether a strike is soft, short and foreign."""
-    soft = note.velocity < limits.graze_velocity
-    return soft and note.held_less_than(tenths(limits.graze_ms)) and note.key % 12 not in classes
+def is_graze(note: Note, classes: frozenset[int], limits: Limits,
+             end: Fraction | int | None = None) -> bool:
+    """Whether a strike is soft, foreign and short, as the finger held it before the item's end."""
+    off = note.off
+    if end is not None and (off is None or off > end):
+        short = end - note.on < tenths(limits.graze_ms)
+    else:
+        short = off is not None and off - note.on < tenths(limits.graze_ms)
+    return short and note.velocity < limits.graze_velocity and note.key % 12 not in classes
 
 
-def without_grazes(window: Window, grazes: list[Note]) -> list[Event]:
-    """The key events of a window, those of its grazes left out."""
-    strikes = {(note.on, note.key) for note in grazes}
-    kept, dropped = [], set()
+def without_grazes(window: Window, grazes: list[Note]) -> Window:
+    """The numbered window without the strikes and releases of its grazes.
+
+    A key that was down already when it was grazed had been let go unseen.
+    """
+    strikes = {note.place for note in grazes}
+    kept: list[Event] = []
+    down: set[int] = set()
+    dropped: set[int] = set()
     for event in window.events:
-        if event.kind == "on" and (event.time, event.value) in strikes:
+        if event.kind == "on" and event.place in strikes:
             dropped.add(event.value)
+            if event.value in down:
+                down.remove(event.value)
+                kept.append(Event(event.time, "off", event.value, place=event.place))
             continue
+        if event.kind in ("on", "off"):
+            (down.add if event.kind == "on" else down.discard)(event.value)
         if event.kind == "off" and event.value in dropped:
             dropped.remove(event.value)
             continue
-        if event.kind in ("on", "off"):
+        if event.kind == "on":
             dropped.discard(event.value)
-            kept.append(event)
-    return kept
+        kept.append(event)
+    return replace(window, events=kept)
 
 
 @dataclass(frozen=True)
@@ -139,7 +154,9 @@ class Capture:
         self._offer(self.held, time, 2)
 
     def _close(self, time: Fraction | int) -> None:
-        if self.fresh and self.held:
+        if self.pending is not None:
+            self._offer(self.pending[1], time, 1)
+        elif self.fresh and self.held:
             self._offer(self.held, time, 5)
         self._shut(time)
 
@@ -196,9 +213,14 @@ class Capture:
             self._offer(self.largest, time, 4)
 
 
-def capture(window: Window, asked: Asked, limits: Limits, close_at: Fraction | int) -> Captured:
+def capture(window: Window, asked: Asked, limits: Limits, close_at: Fraction | int,
+            pedal: bool = False) -> Captured:
     """Observe one item; keys down at its prompt count once struck again."""
-    grazes = [note for note in window.notes() if is_graze(note, asked.classes, limits)]
-    result = Capture(asked, limits, close_at).run(without_grazes(window, grazes))
+    window = window.numbered()
+    grazes = [note for note in window.notes() if is_graze(note, asked.classes, limits, close_at)]
+    window = without_grazes(window, grazes)
+    window = window.sustained() if pedal else window
+    keys = [event for event in window.events if event.kind in ("on", "off")]
+    result = Capture(asked, limits, close_at).run(keys)
     result.grazes = [note for note in grazes if note.on <= result.closed]
     return result

@@ -2,27 +2,37 @@
 
     python compare.py FORM_WITH_KEY.toml PERFORMANCE.mid RESULT.toml
 
-Prints each difference with the reasons of both sides and exits with 1 if
-there is any. A figure in hundredths agrees when it is the exact fraction
+Prints each difference in a line and exits with 1 if there is any; the marker
+itself prints all that it saw (`python marker.py FORM PERFORMANCE`). Levels,
+attempts, and right, late or wrong of each chord of a run are compared
+exactly, and so are the shares that follow from them. What a result holds in
+hundredths (credits, criteria, marks) agrees when it is the exact fraction
 rounded to the nearest hundredth; at an exact half both neighbours agree.
+Times agree to a tenth of a millisecond.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 import tomllib
+from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import limits as figures
+from answers import AnswerMark
 from limits import Limits
 from marker import ItemMark, Marks, hundredths, mark_files
+from runs import RunMark
+from voicings import VoicingMark
 
 HALF = Fraction(1, 200)
+STEPS = {Fraction(1): "right", Fraction(1, 2): "late", Fraction(0): "wrong"}
+"""How a result file names the exact credit of one chord of a run."""
+CRITERIA = {"leading": "voice leading"}
 
 
 def agrees(printed: Any, exact: Fraction | None) -> bool:
@@ -32,25 +42,57 @@ def agrees(printed: Any, exact: Fraction | None) -> bool:
     return abs(Fraction(printed) - exact) <= HALF
 
 
-def reasons(table: dict[str, Any]) -> str:
-    """A side's facts in one line."""
-    return json.dumps(table, default=str, ensure_ascii=False)
+def rows_of(ours: ItemMark, theirs: dict[str, Any]) -> list[tuple[str, Any, Any, bool]]:
+    """What is compared of an item: name, here, there, and whether they agree."""
+    here = "none" if ours.credit is None else f"{hundredths(ours.credit)} ({ours.credit})"
+    rows = [("credit", here, theirs.get("credit"), agrees(theirs.get("credit"), ours.credit))]
+
+    def exact(name: str, mine: Any, printed: Any) -> None:
+        rows.append((name, mine, printed, mine == printed))
+
+    if ours.level is not None:
+        exact("level", ours.level, theirs.get("level"))
+    if isinstance(ours.detail, VoicingMark) and "attempts" in theirs:
+        captured = ours.detail.captured
+        exact("attempts", len(captured.attempts), theirs["attempts"])
+        exact("walked", ours.detail.walked, theirs.get("walked"))
+        exact("foreign keys", len(captured.foreign), theirs.get("foreign", 0))
+        exact("grazes", len(captured.grazes), theirs.get("grazes", 0))
+    if isinstance(ours.detail, RunMark) and "chords" in theirs:
+        _run_rows(ours.detail, theirs, exact, rows)
+    if isinstance(ours.detail, AnswerMark) and "hearings" in theirs:
+        exact("hearings", ours.detail.hearings, theirs["hearings"])
+    return rows
+
+
+def _run_rows(ours: RunMark, theirs: dict[str, Any], exact: Callable[[str, Any, Any], None],
+              rows: list[tuple[str, Any, Any, bool]]) -> None:
+    """The chords exactly, the criteria in hundredths."""
+    for place, (chord, slot) in enumerate(zip(theirs["chords"], ours.heard)):
+        name = f"chord {place + 1} {chord['symbol']}"
+        first = sorted(slot.soundings[0].keys) if slot.soundings else []
+        exact(f"{name} keys", first, chord["keys"])
+        exact(f"{name} harmony", STEPS[ours.harmony[place]], chord["harmony"])
+        exact(f"{name} voicing", STEPS[ours.voicing[place]], chord["voicing"])
+        if slot.completed is not None:
+            done = Fraction(chord.get("complete_ms", -1000)) * 10
+            near = abs(done - (slot.completed - slot.start)) <= 1
+            rows.append((f"{name} complete", slot.completed - slot.start, done, near))
+    printed = {table["criterion"]: table["credit"] for table in theirs.get("criteria", [])}
+    exact("criteria", sorted(CRITERIA.get(name, name) for name in ours.criteria), sorted(printed))
+    for name, credit in ours.criteria.items():
+        there = printed.get(CRITERIA.get(name, name))
+        rows.append((name, str(credit), there, agrees(there, credit)))
 
 
 def compare_item(ours: ItemMark, theirs: dict[str, Any]) -> list[str]:
-    """The differences of one item."""
-    name = f"item {ours.item.number} ({ours.item.kind}, {ours.item.prompt!r})"
+    """The differences of one item, in one line."""
+    name = f"item {ours.item.number} ({ours.item.kind}, {ours.item.prompt[:60]!r})"
     if not theirs:
         return [f"{name}: expected a table in the result, found none"]
-    lines = []
-    if ours.level is not None and theirs.get("level") != ours.level:
-        lines.append(f"{name}: level {ours.level} here, {theirs.get('level')} in the result")
-    if not agrees(theirs.get("credit"), ours.credit):
-        here = None if ours.credit is None else hundredths(ours.credit)
-        lines.append(f"{name}: credit {here} ({ours.credit}) here, {theirs.get('credit')} in the result")
-    if lines:
-        lines += [f"    here:   {reasons(ours.facts)}", f"    result: {reasons(theirs)}"]
-    return lines
+    differ = [f"{what} {mine} here, {there} in the result"
+              for what, mine, there, same in rows_of(ours, theirs) if not same]
+    return [f"{name}: {'; '.join(differ)}"] if differ else []
 
 
 def compare(marks: Marks, result: dict[str, Any]) -> list[str]:

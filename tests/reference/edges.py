@@ -40,7 +40,7 @@ class Marksman(Perfect):
         held: Keys = ()
         for chord, start in zip(item.chords, starts):
             keys = chord.voicing.example
-            aim = self.chance.choice(("beat", "early", "late", "gap"))
+            aim = self.chance.choice(("beat", "early", "late", "gap", "lift"))
             onset = start + {"early": -early, "late": early}.get(aim, 0.0)
             onset += self.side() if aim in ("early", "late") else 0
             common = [key for key in held if key in keys]
@@ -50,13 +50,20 @@ class Marksman(Perfect):
             events += self.lift(last + 150 + self.side(), rest, 0)
             events += self.press(onset, keys[:-1], 0) + self.press(last, keys[-1:], 0)
             held = keys
+            if aim == "lift":
+                # A key too many is let go, and the chord after it 150 ms later.
+                extra = self.foreign_key(chord.voicing, keys)
+                let_go = onset + self.chance.choice((160.0, 0.6 * float(item.beat_ms)))
+                events += self.press(onset, [extra], 0) + self.lift(let_go, [extra], 0)
+                events += self.lift(let_go + 150 + self.side(), keys, 0)
+                held = ()
         return events + self.lift(float(item.end_ms) - 20, held, 0)
 
     def free(self, item: Item) -> Events:
         """Chords completed at the edge of their time."""
         assert item.chord_seconds is not None
         limit = float(item.chord_seconds * 1000)
-        time, events = 0.0, list[Event]()
+        time, events = float(item.look_ms), list[Event]()
         for chord in item.chords:
             time += limit + self.side() if self.chance.random() < 0.4 else 0.4 * limit + self.side()
             events += self.press(time, chord.voicing.example, 0)

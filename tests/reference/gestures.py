@@ -8,7 +8,6 @@ from random import Random
 from forms import Voicing
 from matching import Keys
 from performance import Event
-from theory import degree_semitones
 
 MS = 10
 """Tenths in a millisecond."""
@@ -62,7 +61,12 @@ class Hands:
     def graze(self, time: float, key: int) -> list[Event]:
         """A key touched softly and shortly."""
         velocity = self.chance.randint(3, 17)
-        return [self.strike(time, key, velocity), self.release(time + self.between(20, 70), key)]
+        touch = [self.strike(time, key, velocity)]
+        if self.chance.random() < 0.15:
+            # Touched twice, the first release lost.
+            time += self.between(20, 180)
+            touch.append(self.strike(time, key, velocity))
+        return [*touch, self.release(time + self.between(20, 70), key)]
 
     def foreign_key(self, voicing: Voicing, keys: Keys) -> int:
         """A key near the chord whose pitch class is not in it."""
@@ -71,9 +75,9 @@ class Hands:
 
 
 def place_of(voicing: Voicing, semitones: set[int]) -> int | None:
-    """The place, from the lowest, of the first degree so far above the root."""
-    for place, degree in enumerate(voicing.hands[0].degrees):
-        if degree_semitones(degree) in semitones:
+    """The place, from the lowest, of the first key of the example so far above the root."""
+    for place, key in enumerate(voicing.example):
+        if (key - voicing.symbol.root) % 12 in semitones:
             return place
     return None
 

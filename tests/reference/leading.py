@@ -11,6 +11,7 @@ from limits import Limits
 from matching import Keys, Played, hand_holds
 
 Matched = tuple[Played, Shape, Voicing]
+"""A first sounding that matches: the keys by hand, the shape they have, what was asked."""
 
 
 def led_ratio(rows: Sequence[Matched | None], limits: Limits) -> Fraction | None:
@@ -41,8 +42,22 @@ def moving_hand(played: Played) -> Keys:
 
 
 def distance(start: Keys, end: Keys) -> int:
-    """Semitones moved, voice by voice from the top."""
-    return sum(abs(key - other) for key, other in zip(reversed(start), reversed(end)))
+    """Semitones moved, voice by voice.
+
+    Where the hands differ in size, voices of the smaller divide or meet so
+    that they move as little as they can; none crosses and none is left out.
+    """
+    small, large = sorted((start, end), key=len)
+    if not small:
+        return 0
+    if len(small) == len(large):
+        return sum(abs(key - other) for key, other in zip(small, large))
+    cuts = itertools.combinations(range(1, len(large)), len(small) - 1)
+    return min(
+        sum(abs(key - other) for key, (low, high) in zip(small, itertools.pairwise((0, *cut, len(large))))
+            for other in large[low:high])
+        for cut in cuts
+    )
 
 
 def least_distance(start: Keys, after: Matched, limits: Limits) -> int:

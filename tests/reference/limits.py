@@ -33,6 +33,9 @@ class Limits:
     cluster_ms: int = 200
     linger_ms: int = 150
     early_ms: int = 400
+    leading_percents: tuple[int, ...] = (125, 175, 250)
+    readiness_percents: tuple[int, ...] = (40, 60, 85)
+    time_percents: tuple[int, ...] = (5, 8, 13)
     factor: Fraction = Fraction(1)
     graded: bool = True
     complete_by_form: bool = False
@@ -52,6 +55,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
             parser.add_argument("--practice", dest="graded", action="store_false", default=None)
         elif field.name == "complete_by_form":
             parser.add_argument(name, action="store_true", default=None)
+        elif field.name.endswith("_percents"):
+            parser.add_argument(name, type=int, nargs=3, default=None)
         else:
             kind = Fraction if field.name in ("grace", "factor") else int
             parser.add_argument(name, type=kind, default=None)
@@ -60,4 +65,5 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def from_arguments(arguments: argparse.Namespace) -> Limits:
     """The defaults with what the command line changed."""
     given = {field.name: getattr(arguments, field.name) for field in fields(Limits)}
+    given = {name: tuple(value) if isinstance(value, list) else value for name, value in given.items()}
     return replace(Limits(), **{name: value for name, value in given.items() if value is not None})

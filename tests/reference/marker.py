@@ -133,8 +133,10 @@ def mean_credit(credits: list[Fraction | None]) -> Fraction | None:
 
 def mark_files(form: Path, performance: Path, limits: Limits = Limits(), **options: Any) -> Marks:
     """Mark a performance file against a form with its key."""
+    read = read_form(form)
+    limits = read.limits(limits)
     found = windows(read_events(performance, limits.transpose))
-    return mark_form(read_form(form), found, limits, **options)
+    return mark_form(read, found, limits, **options)
 
 
 def in_ms(time: Fraction | int | None) -> float | None:
@@ -181,6 +183,7 @@ def run_facts(mark: RunMark) -> dict[str, Any]:
                 {"keys": sorted(each.keys), "first": in_ms(each.first), "last": in_ms(each.last)}
                 for each in slot.soundings
             ],
+            "lifted": [sorted(each) for each in slot.lifted],
             "harmony": str(harmony),
             "voicing": str(voicing),
         }

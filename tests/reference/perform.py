@@ -1,11 +1,12 @@
 """Invented performances of a form, as Standard MIDI Files.
 
     python perform.py FORM_WITH_KEY.toml OUT.mid --seed 7
-        [--perfect | --edges] [--format 0|1] [--division ppq|even|smpte]
+        [--perfect | --edges] [--format 0|1] [--division ppq|even|smpte] [--factor 1.5]
 
 The same seed gives the same file. In the usual mixture no event stands
 within 3 ms of a threshold; with `--edges` many stand 1 ms beside one, and
-the division must then be `even` or `smpte`, whose ticks are 1 ms.
+the division must then be `even` or `smpte`, whose ticks are 1 ms. With a time
+factor everything is played in as much more time.
 """
 
 from __future__ import annotations
@@ -23,15 +24,14 @@ from edges import Marksman
 from forms import Form, Item, read_form
 from limits import Limits
 from performance import Event, Window
-from runs import READINESS_STEPS, TIME_STEPS, mark_run
-from spacing import Edges, in_order, spaced
+from runs import mark_run
+from spacing import Edges, in_order, is_near, spaced
 from student import Perfect, Student
 from voicings import mark_voicing
 
 GAP = 20_000
 BREATH = 2_000
 START = 10_000
-LIMITS = Limits()
 STUDENTS: dict[str, type[Student]] = {"typical": Student, "perfect": Perfect, "edges": Marksman}
 TEMPI = (500_000, 413_793, 652_174, 480_000, 731_707)
 """Microseconds a quarter note: about 120, 145, 92, 125 and 82 a minute."""
@@ -45,23 +45,30 @@ class Manner:
     temperament: str = "typical"
     kind: int = 1
     division: str = "ppq"
+    factor: Fraction = Fraction(1)
 
 
-def edges_of(item: Item) -> Edges:
+def edges_of(item: Item, limits: Limits) -> Edges:
     """The thresholds that an item's events must keep away from."""
     limit = item.seconds * 10_000
+    gaps = tuple(ms * 10 for ms in (limits.graze_ms, limits.linger_ms, limits.cluster_ms))
+    lingers = (limits.linger_ms * 10,)
     if item.kind == "voicing":
-        grace = LIMITS.grace if item.grace is None else item.grace
-        return Edges(tuple(round(share * limit) for share in (1, Fraction(3, 2), 2, grace)))
+        grace = limits.grace if item.grace is None else item.grace
+        shares = tuple(round(share * limit) for share in (1, Fraction(3, 2), 2, grace))
+        gather, settle, closing = (ms * 10 for ms in (limits.gather_ms, limits.settle_ms, limits.closing_ms))
+        near = (gather, limits.regather_ms * 10, limits.walked_ms * 10, limits.graze_ms * 10, settle)
+        return Edges(shares, near, (closing, closing + gather, closing + settle))
     if item.in_tempo:
         assert item.beat_ms is not None and item.end_ms is not None
-        early = min(Fraction(LIMITS.early_ms), item.beat_ms / 2)
+        early = min(Fraction(limits.early_ms), item.beat_ms / 2)
         beats = [chord.at_ms for chord in item.chords if chord.at_ms is not None]
-        moments = [beat + side for beat in beats for side in (-early, early)] + [item.end_ms]
-        return Edges(tuple(round(each * 10) for each in moments), (800, 2000), (), (1500,))
-    chord = round((item.chord_seconds or 0) * 10_000)
+        moments = [beat + side for beat in beats for side in (-early, early)] + [item.end_ms - early]
+        return Edges(tuple(round(each * 10) for each in moments), gaps, (), lingers)
+    chord, look = round((item.chord_seconds or 0) * 10_000), round(item.look_ms * 10)
     multiples = tuple(chord * count for count in range(1, len(item.chords) + 1))
-    return Edges((round(limit), *multiples), (800, 2000), multiples[:3], (1500,))
+    ends = (look, round(limit), *(look + each for each in multiples))
+    return Edges(ends, gaps, multiples[:3], lingers)
 
 
 def window_of(events: list[Event]) -> Window:
@@ -69,16 +76,16 @@ def window_of(events: list[Event]) -> Window:
     return Window(events=list(events))
 
 
-def steady(item: Item, events: list[Event]) -> bool:
+def steady(item: Item, events: list[Event], limits: Limits) -> bool:
     """Whether no measure of a run is near one of its steps."""
-    mark = mark_run(item, window_of(events), LIMITS)
-    measures = ((mark.deviation, TIME_STEPS), (mark.readiness, READINESS_STEPS))
-    near = Fraction(3, 1000)
-    return not any(value is not None and any(abs(value - step) < near for step in steps)
+    mark = mark_run(item, window_of(events), limits)
+    measures = ((mark.deviation, limits.time_percents), (mark.readiness, limits.readiness_percents))
+    near = Fraction(3, 10)
+    return not any(value is not None and any(abs(100 * value - step) < near for step in steps)
                    for value, steps in measures)
 
 
-def played(student: Student, item: Item, temperament: str) -> list[Event]:
+def played(student: Student, item: Item, temperament: str, limits: Limits) -> list[Event]:
     """What a student does in one item, clear of thresholds unless aiming at them."""
     if item.kind in ("ear", "spell"):
         return in_order(student.answer(item))
@@ -87,20 +94,20 @@ def played(student: Student, item: Item, temperament: str) -> list[Event]:
         events = in_order([event for event in events if event.time >= 0])
         if temperament != "typical":
             return events
-        clear = spaced(events, edges_of(item))
-        if clear is not None and (item.kind == "voicing" or steady(item, clear)):
+        clear = spaced(events, edges_of(item, limits))
+        if clear is not None and (item.kind == "voicing" or steady(item, clear, limits)):
             return clear
     raise RuntimeError(f"item {item.number}: expected events clear of thresholds, found none in 200 draws")
 
 
-def closing(item: Item, events: list[Event]) -> int:
+def closing(item: Item, events: list[Event], limits: Limits) -> int:
     """When an item is over, in tenths since its prompt."""
     if item.kind == "voicing":
-        return round(mark_voicing(item, window_of(events), LIMITS).captured.closed)
+        return round(mark_voicing(item, window_of(events), limits).captured.closed)
     if item.in_tempo:
         return round((item.end_ms or 0) * 10)
     if item.kind == "run":
-        last = mark_run(item, window_of(events), LIMITS).heard[-1]
+        last = mark_run(item, window_of(events), limits).heard[-1]
         return round(item.seconds * 10_000) if last.completed is None else round(last.completed) + 2000
     again = sum(event.text == "hear" for event in events)
     return round(item.seconds * 10_000 + item.sound_ms * 10 * (1 + again))
@@ -117,23 +124,51 @@ def until_soon_after(events: list[Event], close: int) -> list[Event]:
     return kept
 
 
+def cut_short(events: list[Event], close: int, chance: Random) -> int | None:
+    """Now and then, when the next prompt appears before an item has closed."""
+    for _ in range(20 if chance.random() < 0.06 and close > 20_000 else 0):
+        cut = round(chance.uniform(0.2, 0.95) * close / 10) * 10
+        away = (0, 800, 1500, 2000, 6000, 9000, 15_000, 15_800, 21_000)
+        if not any(is_near(cut - event.time, away) for event in events):
+            return cut
+    return None
+
+
+def down_after(events: list[Event]) -> set[int]:
+    """The keys left down."""
+    down: set[int] = set()
+    for event in events:
+        if event.kind == "on":
+            down.add(event.value)
+        elif event.kind == "off":
+            down.discard(event.value)
+    return down
+
+
 def perform(form: Form, manner: Manner) -> list[Event]:
     """A whole sitting; times since the beginning of the file."""
     chance = Random(manner.seed)
     student = STUDENTS[manner.temperament](chance)
+    limits = form.limits(Limits())
     whole: list[Event] = []
     prompt, kept = START, list[int]()
-    for item in form.items:
+    for item in (each.slowed(manner.factor) for each in form.items):
         if item.kind == "panel":
             continue
-        events = played(student, item, manner.temperament)
-        close = closing(item, events)
+        events = played(student, item, manner.temperament, limits)
+        close = closing(item, events, limits)
         events = until_soon_after(events, close)
+        cut = cut_short(events, close, chance) if manner.temperament == "typical" else None
+        if cut is not None:
+            events = [event for event in events if event.time < cut]
         held_over = _held_over(kept, events, chance)
-        kept = student.kept if item.kind == "voicing" else []
+        kept = student.kept if item.kind == "voicing" and cut is None else []
         whole.append(Event(prompt, "mark", text=f"item {item.number}"))
         whole += [event._replace(time=event.time + prompt) for event in in_order(held_over + events)]
         last = max((event.time for event in events), default=0)
+        if cut is not None:
+            kept, prompt = sorted(down_after(events)), prompt + cut
+            continue
         prompt += max(close + GAP, last + BREATH)
     whole += [Event(prompt, "off", key) for key in kept]
     return in_order(whole)
@@ -228,11 +263,12 @@ def main() -> None:
     parser.add_argument("--edges", dest="temperament", action="store_const", const="edges")
     parser.add_argument("--format", type=int, choices=(0, 1), default=1)
     parser.add_argument("--division", choices=("ppq", "even", "smpte"), default=None)
+    parser.add_argument("--factor", type=Fraction, default=Fraction(1))
     given = parser.parse_args()
     division = given.division or ("even" if given.temperament == "edges" else "ppq")
     if given.temperament == "edges" and division == "ppq":
         parser.error("expected --division even or smpte with --edges, found ppq")
-    manner = Manner(given.seed, given.temperament, given.format, division)
+    manner = Manner(given.seed, given.temperament, given.format, division, given.factor)
     write(perform(read_form(given.form), manner), given.out, manner)
 
 

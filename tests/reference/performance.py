@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import floor
 from pathlib import Path
@@ -20,7 +20,8 @@ class Event(NamedTuple):
     """Something that happened; times are tenths of a millisecond.
 
     `kind` is `on`, `off`, `pedal`, `mark` or `text`; `value` is a key or a
-    pedal position; `velocity` belongs to `on`.
+    pedal position; `velocity` belongs to `on`. `place` tells events of a
+    numbered window apart that happened at the same time.
     """
 
     time: int
@@ -28,6 +29,7 @@ class Event(NamedTuple):
     value: int = 0
     velocity: int = 0
     text: str = ""
+    place: int = -1
 
 
 class Note(NamedTuple):
@@ -37,14 +39,11 @@ class Note(NamedTuple):
     off: int | None
     key: int
     velocity: int
+    place: int = -1
 
     def down_at(self, time: int) -> bool:
         """Whether the key is down after what happens at this time."""
         return self.on <= time and (self.off is None or self.off > time)
-
-    def held_less_than(self, duration: int) -> bool:
-        """Whether the key was let go within the duration."""
-        return self.off is not None and self.off - self.on < duration
 
 
 @dataclass
@@ -55,7 +54,12 @@ class Window:
     ringing: frozenset[int] = frozenset()
     pedal: bool = False
     events: list[Event] = field(default_factory=list)
-    end: int | None = None
+    end: int | Fraction | None = None
+
+    def numbered(self) -> Window:
+        """The window with its events numbered."""
+        events = [event._replace(place=place) for place, event in enumerate(self.events)]
+        return replace(self, events=events)
 
     def notes(self) -> list[Note]:
         """Every strike with its release, in order; a new strike ends the old one."""
@@ -67,7 +71,7 @@ class Window:
                 notes[index] = notes[index]._replace(off=event.time)
             if event.kind == "on":
                 open_at[event.value] = len(notes)
-                notes.append(Note(event.time, None, event.value, event.velocity))
+                notes.append(Note(event.time, None, event.value, event.velocity, event.place))
         return notes
 
     def sustained(self) -> Window:

@@ -22,6 +22,7 @@ from gestures import (
 )
 from matching import Keys
 from performance import Event
+from theory import degree_semitones
 
 Events = list[Event]
 Habit = Callable[["Student", Item, float], Events]
@@ -73,8 +74,20 @@ class Student(Hands):
         return self.press(onset, keys, spread) + self.let_go(onset, keys)
 
     def run(self, item: Item) -> Events:
-        """A run of chords."""
-        return self.in_tempo(item) if item.in_tempo else self.free(item)
+        """A run of chords, a key touched by accident now and then."""
+        events = self.in_tempo(item) if item.in_tempo else self.free(item)
+        touched: Events = []
+        for event in [each for each in events if each.kind == "on"]:
+            if self.chance.random() < 0.03:
+                voicing = self.chance.choice(item.chords).voicing
+                key = self.foreign_key(voicing, voicing.example)
+                touched += self.graze(event.time / MS + self.between(-300, 300), key)
+        if item.pedal and self.chance.random() < 0.6:
+            for event in [each for each in events if each.kind == "on" and self.chance.random() < 0.2]:
+                touched.append(event._replace(time=event.time + 800, kind="pedal", value=127))
+                let_go = event.time + round(self.between(300, 2500)) * MS
+                touched.append(Event(let_go, "pedal", 0))
+        return events + touched
 
     def in_tempo(self, item: Item) -> Events:
         """Chords near their beats; each is let go near the next."""
@@ -137,6 +150,9 @@ class Student(Hands):
         """The chord, with a fault now and then."""
         faults = ("none", "order", "guide", "fifth", "less", "more")
         fault = self.chance.choices(faults, (80, 5, 5, 4, 3, 3))[0]
+        if voicing.optional and self.chance.random() < 0.3:
+            spare = {degree_semitones(degree) for degree in voicing.optional}
+            return tuple(key for key in keys if (key - voicing.symbol.root) % 12 not in spare)
         place = {"guide": guide_place(voicing, self.chance), "fifth": fifth_place(voicing)}.get(fault)
         if fault == "order":
             return wrong_order(voicing, keys)
@@ -151,16 +167,32 @@ class Student(Hands):
         assert item.chord_seconds is not None
         limit = float(item.chord_seconds * 1000)
         pace = self.chance.choice((0.25, 0.45, 0.7))
-        time, events = 0.0, list[Event]()
+        time, events = float(item.look_ms), list[Event]()
+        if self.chance.random() < 0.2:
+            time *= 0.5
         for chord in item.chords:
             keys = chord.voicing.example
-            fault = self.chance.choices(("none", "skipped", "stuck"), (90, 5, 5))[0]
+            ways = ("none", "skipped", "stuck", "rolled", "again")
+            fault = self.chance.choices(ways, (80, 5, 5, 5, 5))[0]
             if fault == "skipped":
+                continue
+            if fault == "rolled":
+                time = round(time + limit * self.chance.uniform(0.8, 1.1))
+                events += self.roll(time, keys, 60, 190) + self.lift(time + self.between(250, 500), keys)
                 continue
             time += limit * (1.2 if fault == "stuck" else pace * self.chance.uniform(0.7, 1.4))
             played = self._spoiled(chord.voicing, keys)
             hold = self.between(350, 650)
+            if played != keys and set(keys) < set(played):
+                events += self.press(round(time), played)
+                events += self.lift(round(time + hold), set(played) - set(keys), 0)
+                time += hold + self.between(100, 700)
+                events += self.lift(round(time), keys, 0)
+                continue
             events += self.tap(round(time), played, hold)
+            if fault == "again":
+                time += hold + self.between(250, 700)
+                events += self.tap(round(time), played, self.between(200, 400))
             if played != keys and self.chance.random() < 0.5:
                 time += hold + self.between(250, 700)
                 events += self.tap(round(time), keys, self.between(350, 650))
@@ -195,18 +227,24 @@ class Student(Hands):
         """A name: mostly right."""
         if self.chance.random() < 0.6 or not item.options:
             return self.chance.choice(item.answers)
-        return self.chance.choice(item.options)
+        if isinstance(item.options[0], str):
+            return str(self.chance.choice(item.options))
+        return " / ".join(self.chance.choice(part) for part in item.options)
 
     def spelled(self, item: Item) -> str:
         """Notes: right, respelled, wrong in one place, or too few."""
         row = notes(self.chance.choice(item.answers))
-        way = self.chance.choices(("right", "respelled", "wrong", "few", "bare"), (45, 20, 20, 10, 5))[0]
+        ways = ("right", "respelled", "wrong", "few", "bare", "scant", "more")
+        way = self.chance.choices(ways, (42, 20, 18, 8, 5, 4, 3))[0]
         place = self.chance.randrange(1, len(row))
         if way == "respelled":
             row[place] = RESPELLED.get(row[place], row[place] + "b")
         elif way == "wrong":
             row[place] = self.chance.choice("ABCDEFG")
-        return " ".join(row[:place] if way == "few" else row[1:] if way == "bare" else row)
+        elif way == "more":
+            row.append("D")
+        few = {"few": row[:place], "bare": row[1:], "scant": row[1 : place + 1]}
+        return " ".join(few.get(way, row))
 
 
 RESPELLED = {
@@ -370,8 +408,8 @@ class Perfect(Student):
     def free(self, item: Item) -> Events:
         """Every chord after a third of its time."""
         assert item.chord_seconds is not None
-        pace = round(float(item.chord_seconds) * 333)
-        rows = [(pace * (place + 1), chord.voicing.example) for place, chord in enumerate(item.chords)]
+        pace, look = round(float(item.chord_seconds) * 333), round(float(item.look_ms))
+        rows = [(look + pace * (place + 1), chord.voicing.example) for place, chord in enumerate(item.chords)]
         return [event for time, keys in rows for event in self.tap(time, keys, 0.7 * pace)]
 
     def answer(self, item: Item) -> Events:

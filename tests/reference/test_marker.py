@@ -119,6 +119,22 @@ class Events(unittest.TestCase):
             mark = marked((980, strike), (release, "-61"), chord(1000, RIGHT, 2000))
             self.assertEqual(len(mark.captured.foreign), foreign, strike)
 
+    def test_a_key_grazed_while_it_is_down_has_been_let_go_unseen(self) -> None:
+        def touched(again: float) -> VoicingMark:
+            return marked((800, "+61@19"), (again, "+61@19"), (again + 40, "-61"), chord(1200, RIGHT))
+
+        self.assertEqual((touched(879).level, len(touched(879).captured.grazes)), (4, 2))
+        self.assertEqual((touched(880).level, len(touched(880).captured.grazes)), (3, 1))
+
+    def test_a_soft_key_still_undecided_at_the_end_is_a_graze(self) -> None:
+        for end, foreign in ((1079, 0), (1080, 1)):
+            mark = marked((1000, "+61@19"), (1500, "-61"), end=end)
+            self.assertEqual(len(mark.captured.foreign), foreign, end)
+
+    def test_a_graze_is_short_by_the_finger_whatever_the_pedal_does(self) -> None:
+        play = [(900, "P127"), (950, "+61@19"), (1000, "-61"), *chord(1000, RIGHT), (2500, "P0")]
+        self.assertEqual(marked(play, pedal=True).level, 4)
+
     def test_keys_down_at_the_prompt_do_not_count_until_they_are_struck_again(self) -> None:
         self.assertEqual(marked(chord(1000, RIGHT), down=[62, 70]).level, 4)
         self.assertEqual(marked(press(1000, RIGHT[1:]), (5000, "-51"), down=[44]).level, 0)
@@ -185,6 +201,12 @@ class Match(unittest.TestCase):
         self.check((44, 51, 56, 60, 66), False)
         self.check((44, 51, 56, 60, 66), True, doubling=True)
         self.check((44, 51, 60, 66, 72), False, doubling=True)
+        self.check((44, 51, 63, 66, 72), False, doubling=True)
+        self.check((39, 44, 51, 60, 66), False, doubling=True)
+
+    def test_joined_hands_lie_next_to_one_another(self) -> None:
+        self.check((44, 51, 60, 66), True, joined=True)
+        self.check((44, 51, 72, 78), False, joined=True)
 
     def test_a_natural_fifth_may_be_left_out_only_where_it_is_optional(self) -> None:
         self.check((44, 60, 66), False)
@@ -405,6 +427,13 @@ class Level(unittest.TestCase):
         whole_tone = marked(chord(1000, [key + 2 for key in RIGHT]), chord(2500, RIGHT))
         self.assertEqual((whole_tone.level, whole_tone.walked), (3, False))
 
+    def test_walked_in_any_order_of_the_form(self) -> None:
+        turned = (49, 56, 71, 77)
+        orders = [{"left": ["1", "5"], "right": ["b7", "3"]}]
+        for others, level in ((orders, 2), ([], 3)):
+            mark = marked(chord(1000, turned), chord(2500, RIGHT), other_orders=others)
+            self.assertEqual((mark.level, mark.walked), (level, level == 2))
+
     def test_walked_through_a_set_held_for_200_ms(self) -> None:
         neighbour = [key + 5 for key in RIGHT]
 
@@ -419,7 +448,7 @@ class Level(unittest.TestCase):
 
 
 RUN: dict[str, Any] = {
-    "kind": "run", "seconds": 18, "beat_ms": 750, "end_ms": 14625,
+    "kind": "run", "seconds": 18, "beat_ms": 750, "end_ms": 15000,
     "chord": [
         {"symbol": "C7", "left": ["1", "5"], "right": ["b7", "3"], "at_ms": 3000},
         {"symbol": "F7", "left": ["1", "5"], "right": ["3", "b7"], "at_ms": 6000},
@@ -475,7 +504,7 @@ class InTempo(unittest.TestCase):
         mark = run(RUN, line()[0], wrong, chord(7000, LINE[1], 1800), *line()[2:])
         self.assertEqual(mark.harmony, [1, HALF, 1, 1])
 
-    def test_the_last_slot_ends_where_the_item_says(self) -> None:
+    def test_the_last_slot_ends_as_if_another_beat_followed(self) -> None:
         self.assertEqual(run(RUN, *line({3: 2624})).harmony[3], HALF)
         self.assertEqual(run(RUN, *line({3: 2626})).harmony[3], 0)
 
@@ -493,13 +522,49 @@ class InTempo(unittest.TestCase):
             return run(RUN, first, *line()[1:])
 
         self.assertEqual(common(6149).harmony[1], 1)
-        self.assertEqual(common(6151).harmony[1], 0)
+        self.assertEqual(common(6151).harmony[1], HALF)
+        self.assertEqual(common(8900).harmony[1], 0)
+
+    def test_a_chord_that_becomes_right_by_lifting_counts_as_late(self) -> None:
+        def lifted(at: float, until: float) -> RunMark:
+            more = [*press(6000, (*LINE[1], 76)), (at, "-76"), (until, "-75"), *lift(8900, LINE[1][:3])]
+            return run(RUN, line()[0], more, *line()[2:])
+
+        self.assertEqual(lifted(6500, 6650).harmony, [1, HALF, 1, 1])
+        self.assertEqual(lifted(6500, 6650).voicing, [1, HALF, 1, 1])
+        self.assertEqual(lifted(6500, 6649).harmony[1], 0)
+        self.assertEqual(lifted(8624, 8900).harmony[1], HALF)
+        self.assertEqual(lifted(8626, 8900).harmony[1], 0)
+
+    def test_a_strike_ends_what_lifting_left(self) -> None:
+        def struck(at: float) -> RunMark:
+            more = [*press(6000, (*LINE[1], 76)), (6500, "-76"), (at, "+76"), *lift(8900, (*LINE[1], 76))]
+            return run(RUN, line()[0], more, *line()[2:])
+
+        self.assertEqual(struck(6650).harmony[1], HALF)
+        self.assertEqual(struck(6649).harmony[1], 0)
+
+    def test_what_is_not_struck_in_its_slot_is_not_played(self) -> None:
+        chords = [{"symbol": name, "at_ms": 3000 * (place + 1)} for place, name in enumerate(("C7", "C7"))]
+        held = [*press(3000, (48, 52, 58, 59)), (7000, "-59"), *lift(8900, (48, 52, 58))]
+        self.assertEqual(run(RUN, held, voicing="any", chord=chords, end_ms=9000).harmony, [0, 0])
+
+    def test_a_graze_is_listed_never_counted(self) -> None:
+        touch = [(6100, "+78@19"), (6179, "-78")]
+        self.assertEqual(run(RUN, touch, *line()).harmony, FULL)
+        self.assertEqual(run(RUN, [(6100, "+78@20"), (6179, "-78")], *line()).harmony[1], HALF)
+        before = [(5800, "+78@19"), (5870, "-78")]
+        self.assertEqual(run(RUN, before, *line({1: 380})).harmony, [1, HALF, 1, 1])
+
+    def test_the_last_note_sounds_on_where_its_release_was_lost(self) -> None:
+        more = [*press(12000, (*LINE[3], 76)), (14000, "-76")]
+        self.assertEqual(run(RUN, *line()[:3], more).harmony, [1, 1, 1, HALF])
 
     def test_a_common_tone_may_be_held_through(self) -> None:
         minor = [{"symbol": "Cm7", "left": ["1", "5"], "right": ["b3", "b7"], "at_ms": 3000},
                  {"symbol": "Fm7", "left": ["1", "5"], "right": ["b7", "b3"], "at_ms": 6000}]
         play = [*press(3000, (48, 55, 63, 70)), *lift(5900, (55, 70)), *press(6000, (41, 68))]
-        mark = run(RUN, play, chord=minor, end_ms=8625)
+        mark = run(RUN, play, chord=minor, end_ms=9000)
         self.assertEqual((mark.harmony, mark.voicing), ([1, 1], [1, 1]))
 
     def test_the_right_root_is_part_of_the_harmony(self) -> None:
@@ -508,8 +573,8 @@ class InTempo(unittest.TestCase):
 
     def test_a_slash_bass_is_part_of_the_harmony(self) -> None:
         slash = [{"symbol": "C7/E", "left": ["3", "b7"], "right": ["1", "5"], "at_ms": 3000}]
-        right = run(RUN, chord(3000, (40, 46, 60, 67)), chord=slash, end_ms=5625)
-        wrong = run(RUN, chord(3000, (36, 46, 52, 67)), chord=slash, end_ms=5625)
+        right = run(RUN, chord(3000, (40, 46, 60, 67)), chord=slash, end_ms=6000)
+        wrong = run(RUN, chord(3000, (36, 46, 52, 67)), chord=slash, end_ms=6000)
         self.assertEqual((right.harmony, wrong.harmony), ([1], [0]))
 
     def test_voicing_is_the_share_that_matches_the_asked_form(self) -> None:
@@ -551,19 +616,43 @@ class InTempo(unittest.TestCase):
     def test_any_voicing_asks_for_third_and_seventh_and_no_foreign_ones(self) -> None:
         chords = [{"symbol": "C7", "at_ms": 3000}, {"symbol": "F7", "at_ms": 6000}]
         loose: dict[str, Any] = {"voicing": "any", "chord": chords}
-        mark = run(RUN, chord(3000, (52, 58, 62), 900), chord(6000, (51, 57, 56), 900), **loose, end_ms=8625)
+        mark = run(RUN, chord(3000, (52, 58, 62), 900), chord(6000, (51, 57, 56), 900), **loose, end_ms=9000)
         self.assertEqual(mark.harmony, [1, 1])
-        wrong = run(RUN, chord(3000, (52, 58, 59), 900), **loose, end_ms=8625)
+        wrong = run(RUN, chord(3000, (52, 58, 59), 900), **loose, end_ms=9000)
         self.assertEqual(wrong.harmony, [0, 0])
 
+    def test_any_voicing_is_judged_by_harmony_and_time_alone(self) -> None:
+        chords = [{"symbol": "C7", "at_ms": 3000}, {"symbol": "F7", "at_ms": 6000}]
+        half = run(RUN, chord(3000, (52, 58), 900), chord=chords, voicing="any", end_ms=9000)
+        self.assertEqual(half.criteria, {"harmony": HALF, "time": HALF})
+
     def test_where_the_order_is_open_the_line_goes_on_as_it_began(self) -> None:
+        both: dict[str, Any] = {"start": "open", "chord": [
+            dict(each, equal=[{"line": 2, "left": each["left"], "right": each["right"][::-1]}])
+            for each in RUN["chord"]]}
+        turned = {0: (36, 43, 64, 70), 1: (41, 48, 63, 69), 2: (46, 53, 62, 68), 3: (39, 46, 61, 67)}
+        self.assertEqual(run(RUN, *line(keys=turned), **both).voicing, FULL)
+        self.assertEqual(run(RUN, *line(), **both).voicing, FULL)
+        mixed = run(RUN, *line(keys={1: turned[1], 2: turned[2], 3: turned[3]}), **both)
+        self.assertEqual(mixed.voicing, [1, 0, 0, 0])
+        unsaid = run(RUN, *line(keys={0: WRONG, 2: turned[2], 3: turned[3]}), **both)
+        self.assertEqual(unsaid.voicing, [0, 0, 1, 1])
+
+    def test_equal_answers_may_be_mixed_where_the_order_is_not_open(self) -> None:
         both = [dict(each, equal=[{"left": each["left"], "right": each["right"][::-1]}])
                 for each in RUN["chord"]]
-        turned = {0: (36, 43, 64, 70), 1: (41, 48, 63, 69), 2: (46, 53, 62, 68), 3: (39, 46, 61, 67)}
+        turned = {1: (41, 48, 63, 69)}
         self.assertEqual(run(RUN, *line(keys=turned), chord=both).voicing, FULL)
-        self.assertEqual(run(RUN, *line(), chord=both).voicing, FULL)
-        mixed = run(RUN, *line(keys={1: turned[1]}), chord=both)
-        self.assertEqual(mixed.voicing, [1, 0, 1, 1])
+
+    def test_joined_hands_and_what_is_optional_bind_runs_too(self) -> None:
+        drop = [{"symbol": "Cmaj7", "left": ["5", "1"], "right": ["3", "7"], "joined": True,
+                 "optional": ["5"], "at_ms": 3000}]
+        for keys, credit in (((43, 48, 52, 59), 1), ((43, 48, 64, 71), 0), ((48, 52, 59), 1), ((48, 52), 0)):
+            self.assertEqual(run(RUN, chord(3000, keys), chord=drop, end_ms=6000).voicing, [credit], keys)
+
+    def test_the_weights_are_those_of_the_section(self) -> None:
+        mark = run(RUN, *line(keys={2: (46, 53, 62, 68)}), weights={"harmony": 10, "voicing": 90})
+        self.assertEqual(mark.credit, (10 + 90 * Fraction(3, 4) + 10 + 15) / 125)
 
 
 class Leading(unittest.TestCase):
@@ -620,7 +709,7 @@ class Leading(unittest.TestCase):
                   {"symbol": "Cmaj7", "left": ["1"], "right": ["3", "7"], "at_ms": 9000}]
         keys = [(38, 65, 72), (43, 65, 71), (36, 64, 71)]
         play = [chord(3000 * (place + 1), row, 2000) for place, row in enumerate(keys)]
-        self.assertEqual(run(RUN, *play, chord=chords, end_ms=11625).ratio, 1)
+        self.assertEqual(run(RUN, *play, chord=chords, end_ms=12000).ratio, 1)
 
 
 def freely(times: Iterable[float], keys: Mapping[int, Iterable[int]] | None = None) -> list[list[Spec]]:
@@ -654,10 +743,53 @@ class Free(unittest.TestCase):
         self.assertEqual([slot.start for slot in mark.heard[:3]], [0, 20000, 80000])
         self.assertEqual(run(FREE, *freely((2000, 7999, 9000, 10000))).harmony, FULL)
 
+    def test_a_note_after_its_seconds_belongs_to_the_next_chord(self) -> None:
+        rolled = press(7990, LINE[1][:2]) + press(8010, LINE[1][2:]) + lift(8500, LINE[1])
+        play = freely((2000, 4000, 9000, 10000))
+        mark = run(FREE, play[0], rolled, *play[2:])
+        self.assertEqual(mark.harmony, [1, 0, HALF, 1])
+        self.assertEqual([slot.start for slot in mark.heard[:3]], [0, 20000, 80000])
+
+    def test_a_chord_completed_by_lifting_is_complete_at_the_lift(self) -> None:
+        play = freely((2000, 4000, 6000, 8000))
+        more = [*press(4000, (*LINE[1], 76)), (4800, "-76"), *lift(5500, LINE[1])]
+        mark = run(FREE, play[0], more, *play[2:])
+        self.assertEqual((mark.harmony, mark.voicing), ([1, HALF, 1, 1], [1, HALF, 1, 1]))
+        self.assertEqual([slot.start for slot in mark.heard], [0, 20000, 48000, 60000])
+        brief = [*press(4000, (*LINE[1], 76)), (4800, "-76"), *lift(4949, LINE[1])]
+        self.assertEqual(run(FREE, play[0], brief, *play[2:]).harmony[1], 0)
+
+    def test_what_lifting_leaves_after_the_next_chord_began_is_too_late(self) -> None:
+        play = freely((2000, 4000, 6000, 8000))
+        more = [*press(4000, (*LINE[1], 76)), *lift(5900, (*LINE[1], 76))]
+        self.assertEqual(run(FREE, play[0], more, *play[2:]).harmony, [1, 0, 1, 1])
+
+    def test_the_first_slot_begins_after_the_look_or_with_the_first_strike(self) -> None:
+        play = freely((2000, 4000, 6000, 8000))
+        for look, start in ((1000, 10000), (3000, 20000)):
+            self.assertEqual(run(FREE, *play, look_ms=look).heard[0].start, start)
+        slow = run(FREE, *play, look_ms=1000, limits=Limits(factor=Fraction(3, 2)))
+        self.assertEqual(slow.heard[0].start, 15000)
+
     def test_a_chord_that_becomes_right_later_counts_as_late(self) -> None:
         play = freely((2000, 4000, 6000, 8000))
         mark = run(FREE, play[0], chord(3000, (41, 48, 69, 76), 500), *play[1:])
         self.assertEqual(mark.harmony, [1, HALF, 1, 1])
+
+    def test_what_is_played_after_a_silence_still_counts(self) -> None:
+        twice = [*freely((1000, 2000)), chord(3000, LINE[1], 500)]
+        late = [chord(4000, WRONG, 500), chord(10001, LINE[3], 500)]
+        self.assertEqual(run(FREE, *twice, *late).harmony, [1, 1, 0, 1])
+        in_time = [chord(4000, WRONG, 500), chord(10000, LINE[3], 500)]
+        self.assertEqual(run(FREE, *twice, *in_time).harmony, [1, 1, 0, 1])
+        practice = Limits(graded=False)
+        self.assertEqual(run(FREE, *twice, *late, limits=practice).harmony, [1, 1, 0, 1])
+
+    def test_keys_held_through_clusters_count_once_in_each(self) -> None:
+        # Four clusters, three of them whole: the run is still open after six seconds.
+        play = [press(1000, (40,)), press(2000, (41, 42, 43)), press(3000, (45,)), press(3300, (46,))]
+        mark = run(FREE, *play, lift(4000, (40, 41, 42, 43, 45, 46)), chord(20000, LINE[3], 700))
+        self.assertEqual(mark.harmony, [0, 0, 0, 1])
 
     def test_readiness_is_the_median_time_to_complete_over_the_limit(self) -> None:
         for gap, step in ((2400, 4), (2401, 3), (3600, 3), (3601, 2), (5100, 2), (5101, 1)):
@@ -667,6 +799,23 @@ class Free(unittest.TestCase):
     def test_an_uncompleted_chord_counts_as_the_limit(self) -> None:
         mark = run(FREE, *freely((1000, 2000))[:2])
         self.assertEqual(mark.readiness, Fraction(3500, 6000))
+
+
+class Figures(unittest.TestCase):
+    """Figures that an exam changes."""
+
+    def test_a_form_says_which_figures_its_exam_has(self) -> None:
+        form = form_from({"tries": 3, "settle_ms": 900, "feedback": True,
+                          "rubric": {"apart_ms": 150, "graze_velocity": 30, "time": [3, 6, 10]}})
+        limits = form.limits(Limits(factor=Fraction(3, 2)))
+        expected = Limits(tries=3, settle_ms=900, graded=False, regather_ms=150, cluster_ms=150,
+                          graze_velocity=30, time_percents=(3, 6, 10), factor=Fraction(3, 2))
+        self.assertEqual(limits, expected)
+
+    def test_the_steps_of_a_criterion_are_those_of_the_exam(self) -> None:
+        strict = Limits(time_percents=(3, 4, 5))
+        play = line({0: 37, 1: -37, 2: 37, 3: -37})
+        self.assertEqual(run(RUN, *play, limits=strict).criteria["time"], Fraction(1, 2))
 
 
 class Answers(unittest.TestCase):
@@ -841,7 +990,7 @@ class Compare(unittest.TestCase):
         self.assertFalse(agrees(Fraction("0.34"), Fraction(1, 3)))
         self.assertFalse(agrees(None, Fraction(0)))
 
-    def test_a_result_agrees_with_itself_and_differences_are_shown_with_reasons(self) -> None:
+    def test_a_result_agrees_with_itself_and_differences_are_shown(self) -> None:
         table = {"number": 1, "section": "v", "kind": "voicing", "seconds": 6, **AB7}
         form = form_from({"section": [{"id": "v", "points": 10}], "item": [table]})
         marks = mark_form(form, {1: window(chord(1000, RIGHT))})
@@ -850,7 +999,7 @@ class Compare(unittest.TestCase):
         result["item"][0].update(level=3, credit=Fraction("0.75"))
         lines = "\n".join(compare(marks, result))
         self.assertIn("level 4 here, 3 in the result", lines)
-        self.assertIn('"rule": 1', lines)
+        self.assertIn("credit 1.00 (1) here, 3/4 in the result", lines)
 
 
 if __name__ == "__main__":

@@ -50,9 +50,9 @@ def closing_time(item: Item, window: Window, limits: Limits) -> Fraction:
 def mark_voicing(item: Item, window: Window, limits: Limits) -> VoicingMark:
     """Mark one single voicing."""
     assert item.voicing is not None
-    window = window.sustained() if item.pedal else window
     voicing, limit = item.voicing, time_limit(item, limits)
-    captured = capture(window, asked_of(voicing, limits), limits, closing_time(item, window, limits))
+    closes = closing_time(item, window, limits)
+    captured = capture(window, asked_of(voicing, limits), limits, closes, item.pedal)
     mark = VoicingMark(captured=captured)
     for index, attempt in enumerate(captured.attempts):
         walked = was_walked(index, captured, voicing, limits)

@@ -21,6 +21,14 @@ pub struct JournalFile {
     broken: bool,
 }
 
+impl Drop for JournalFile {
+    fn drop(&mut self) {
+        // A process that was just started may still hold a copy of the file's descriptor: without
+        // this the journal would stay locked until it lets go.
+        let _ = self.file.unlock();
+    }
+}
+
 impl JournalFile {
     /// Begins a journal under a name that nothing has, and has the name on disk.
     ///

@@ -1,3 +1,5 @@
+//! Whole files there or not at all, and each fault in plain words.
+
 use super::*;
 
 use std::fs::OpenOptions;

@@ -1,3 +1,5 @@
+//! Faults shown with their place and their line.
+
 use super::*;
 
 fn fault(span: Range<usize>, message: &str, help: Option<&str>) -> Diagnostic {

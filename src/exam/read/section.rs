@@ -1,13 +1,15 @@
 //! One section of a script.
 
-use super::{Scope, count, ear, hands, marks, seconds};
-use crate::exam::script::{Kind, PanelSection, Section, SpellCell, SpellSection};
-use crate::exam::table::{Table, Within};
-use crate::theory::quality::Quality;
+use super::scope::Scope;
+use super::{ear, filled, marks, run, seconds, spell, voicing};
+use crate::exam::check::pool::Supply;
+use crate::exam::check::{self, Part};
+use crate::exam::script::{Kind, PanelSection, Section};
+use crate::exam::table::Table;
 use crate::time::Time;
 
 /// The kinds, as words of the script.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Word {
     Voicing,
     Run,
@@ -17,9 +19,19 @@ enum Word {
     Rest,
 }
 
-pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Option<Section> {
-    let id = table.required_text("id");
-    let title = table.required_text("title");
+/// The most items of a section: more than two hours of sounds.
+const ITEMS: u32 = 1_000;
+
+/// What a section asks, and whether its cells have enough to draw from, as far as counting tells.
+pub(super) struct Content {
+    pub(super) kind: Kind,
+    pub(super) supply: Supply,
+}
+
+pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
+    let place = table.span();
+    let id = filled(&table, "id");
+    let title = filled(&table, "title");
     let word = table.required_choice(
         "kind",
         &[
@@ -31,126 +43,130 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Option<Section> {
             ("rest", Word::Rest),
         ],
     );
-    let is_rest = matches!(word.as_ref().map(|word| word.value), Some(Word::Rest));
-    let points = if is_rest {
-        None
-    } else {
-        let _ = table.required_value("points");
-        marks(&table, "points")
-    };
-    let hurdle = marks(&table, "hurdle");
-    let gap = seconds(&table, "gap", 0.0, 60.0).map_or(Time::from_ms(2000), |gap| gap.value);
-    let kind = match word.map(|word| word.value) {
-        Some(Word::Voicing) => hands::voicing(&table, scope).map(Kind::Voicing),
-        Some(Word::Run) => hands::run(&table, scope).map(Kind::Run),
-        Some(Word::Ear) => ear::read(&table, scope).map(Kind::Ear),
-        Some(Word::Spell) => spell(&table, scope).map(Kind::Spell),
-        Some(Word::Panel) => panel(&table).map(Kind::Panel),
+    let word = word.map(|word| word.value);
+    let (points, hurdle, gap) = match word {
         Some(Word::Rest) => {
-            let _ = table.required_value("seconds");
-            seconds(&table, "seconds", 1.0, 3600.0).map(|length| Kind::Rest {
-                length: length.value,
-            })
+            for value in ["points", "hurdle", "gap"]
+                .iter()
+                .filter_map(|key| table.value(key))
+            {
+                value.fault(
+                    format!("a rest has no {}", value.name()),
+                    Some("leave it out, or choose another `kind`".to_owned()),
+                );
+            }
+            (None, None, None)
         }
-        // Of an unknown kind every key is unknown: the one fault is enough.
-        None => {
-            drop(table.entries());
-            return None;
+        _ => {
+            let _ = table.required_value("points");
+            (
+                marks(&table, "points"),
+                marks(&table, "hurdle"),
+                seconds(&table, "gap", 0.0, 60.0),
+            )
         }
     };
-    if let (Some(points), Some(hurdle)) = (&points, &hurdle)
-        && hurdle.value > points.value
+    let seen = table.is_whole() && word.is_some();
+    let content = match word {
+        Some(Word::Voicing) => voicing::read(&table, scope),
+        Some(Word::Run) => run::read(&table, scope),
+        Some(Word::Ear) => ear::read(&table, scope),
+        Some(Word::Spell) => spell::read(&table, scope),
+        Some(Word::Panel) => panel(&table),
+        Some(Word::Rest) => rest(&table),
+        None => None,
+    };
+    match word {
+        Some(_) => table.finish(),
+        // Of an unknown kind every key would be unknown: the one fault is enough.
+        None => drop(table.entries()),
+    }
+    let mut supply = content
+        .as_ref()
+        .map_or(Supply::Short, |content| content.supply);
+    let section = content.and_then(|content| {
+        Some(Section {
+            id: id.as_ref()?.value.to_owned(),
+            title: title?.value.to_owned(),
+            points: match word {
+                Some(Word::Rest) => 0,
+                _ => points.as_ref()?.value,
+            },
+            hurdle: hurdle.as_ref().map(|hurdle| hurdle.value),
+            gap: gap.map_or(Time::from_ms(2000), |gap| gap.value),
+            kind: content.kind,
+        })
+    });
+
+    if let Some(items) = section.as_ref().map(check::count)
+        && items > ITEMS
     {
         scope.out.fault(
-            hurdle.span.clone(),
-            "the hurdle is higher than the section's points",
-            Some("nobody could pass; lower the hurdle or raise the points".to_owned()),
+            place.clone(),
+            format!("expected at most {ITEMS} items in a section, found {items}"),
+            Some("lower the counts, or divide it".to_owned()),
         );
+        supply = Supply::Short;
     }
-    table.finish();
 
-    Some(Section {
-        id: id?.value.to_owned(),
-        title: title?.value.to_owned(),
-        points: points.map_or(0, |points| points.value),
-        hurdle: hurdle.map(|hurdle| hurdle.value),
-        gap,
-        kind: kind?,
+    Part {
+        place,
+        id: id.map(|id| id.map(str::to_owned)),
+        points,
+        hurdle,
+        is_rest: word == Some(Word::Rest),
+        section,
+        supply,
+        seen,
+    }
+}
+
+fn rest(table: &Table<'_>) -> Option<Content> {
+    let _ = table.required_value("seconds");
+
+    seconds(table, "seconds", 1.0, 3600.0).map(|length| Content {
+        kind: Kind::Rest {
+            length: length.value,
+        },
+        supply: Supply::Ample,
     })
 }
 
-fn spell(table: &Table<'_>, scope: &Scope<'_>) -> Option<SpellSection> {
-    let limit = table
-        .required_number("seconds", Within::from(1.0..=600.0).of("seconds"))
-        .map(|limit| Time::from_seconds(limit.value));
-    let mut cells = Vec::new();
+fn panel(table: &Table<'_>) -> Option<Content> {
+    let criteria = table.required_texts("criteria")?;
     let mut whole = true;
 
-    for cell in table.required_array_of_tables("cells") {
-        let of = spell_cell(&cell, scope);
-        cell.finish();
-        whole &= of.is_some();
-        cells.extend(of);
-    }
-
-    whole.then_some(SpellSection {
-        limit: limit?,
-        cells,
-    })
-}
-
-fn spell_cell(cell: &Table<'_>, scope: &Scope<'_>) -> Option<SpellCell> {
-    let _ = cell.required_value("count");
-    let n = count(cell, "count", 200);
-    let quality = cell.required_parsed("quality", super::quality);
-    let named = cell.has("roots");
-    let roots = if named {
-        let texts = cell.texts("roots")?;
-        scope.names(&texts.value)
-    } else {
-        scope.roots(cell).map(|classes| {
-            let quality = quality
-                .as_ref()
-                .map_or(Quality::MAJOR, |quality| quality.value);
-            classes
-                .into_iter()
-                .map(|class| quality.printed_root(class))
-                .collect()
-        })
-    };
-    let quality = quality?;
-    if quality.value.is_altered() {
-        scope.out.fault(
-            quality.span,
-            "an altered dominant has no single set of notes to spell",
-            Some("ask for a chord such as `7b9b13`".to_owned()),
-        );
-        return None;
-    }
-
-    Some(SpellCell {
-        count: n?.value,
-        quality: quality.value,
-        roots: roots?,
-    })
-}
-
-fn panel(table: &Table<'_>) -> Option<PanelSection> {
-    let criteria = table.required_texts("criteria")?;
     if criteria.value.is_empty() {
         table.fault(
             criteria.span,
-            "a panel section needs at least one criterion",
-            Some("write for example `criteria = [\"Feel\", \"Sound\"]`".to_owned()),
+            "`criteria` is empty",
+            Some("write at least one: `criteria = [\"Feel\", \"Sound\"]`".to_owned()),
         );
         return None;
     }
-
-    Some(PanelSection {
-        criteria: criteria
-            .value
+    for (i, text) in criteria.value.iter().enumerate() {
+        whole &= super::one_line(table, "criteria", text.clone()).is_some();
+        if criteria.value[..i]
             .iter()
-            .map(|text| text.value.to_owned())
-            .collect(),
+            .any(|other| other.value == text.value)
+        {
+            table.fault(
+                text.span.clone(),
+                "this criterion is listed twice",
+                Some("the section's points are shared by its criteria".to_owned()),
+            );
+            whole = false;
+        }
+    }
+
+    whole.then(|| Content {
+        kind: Kind::Panel(PanelSection {
+            criteria: criteria
+                .value
+                .iter()
+                .map(|text| text.value.to_owned())
+                .collect(),
+        }),
+        supply: Supply::Ample,
     })
 }

@@ -87,7 +87,7 @@ impl Document {
             _ => &[],
         };
         let name = "the top level".to_owned();
-        Table::new(&self.root, fields, name, String::new(), out)
+        Table::new(&self.root, fields, name, "", out)
     }
 }
 

@@ -1,6 +1,7 @@
 //! Reading one value as the type that is wanted.
 
 use std::ops::Range;
+use std::rc::Rc;
 
 use super::node::{Content, Node, Origin};
 use super::{Spanned, Table, Within, wording};
@@ -53,19 +54,26 @@ impl From<(Range<usize>, String, Option<String>)> for Complaint {
 #[derive(Debug, Clone)]
 pub struct Value<'a> {
     node: &'a Node,
-    /// How messages call it: its key, with a number in a list.
-    name: String,
-    /// The dotted path of its key from the top level.
-    path: String,
+    key: &'a str,
+    /// Its number in a list, and in the list that this is in.
+    numbers: Vec<usize>,
+    /// The dotted path of the table that has its key, from the top level.
+    parent: Rc<str>,
     out: &'a Diagnostics,
 }
 
 impl<'a> Value<'a> {
-    pub(super) fn new(node: &'a Node, key: &str, parent: &str, out: &'a Diagnostics) -> Self {
+    pub(super) fn new(
+        node: &'a Node,
+        key: &'a str,
+        parent: &Rc<str>,
+        out: &'a Diagnostics,
+    ) -> Self {
         Self {
             node,
-            name: format!("`{}`", wording::clip(key)),
-            path: wording::join(parent, key),
+            key,
+            numbers: Vec::new(),
+            parent: Rc::clone(parent),
             out,
         }
     }
@@ -75,9 +83,19 @@ impl<'a> Value<'a> {
         self.node.span.clone()
     }
 
-    /// Returns how messages call the value.
-    pub fn name(&self) -> &str {
-        &self.name
+    /// Returns how messages call the value: its key, with a number in a list.
+    pub fn name(&self) -> String {
+        let mut name = format!("`{}`", wording::clip(self.key));
+        for number in &self.numbers {
+            name.push_str(&format!(" {number}"));
+        }
+
+        name
+    }
+
+    /// Returns the dotted path of its key from the top level.
+    fn path(&self) -> String {
+        wording::join(&self.parent, self.key)
     }
 
     /// Tells whether it is a text, without complaint.
@@ -130,7 +148,7 @@ impl<'a> Value<'a> {
                 None
             }
             _ => {
-                self.mismatch("a text", None);
+                self.mismatch("a text", Some("write it in quotes: \"...\"".to_owned()));
                 None
             }
         }
@@ -143,7 +161,8 @@ impl<'a> Value<'a> {
             Content::Integer { raw, value } => (raw, *value),
             Content::Float { raw, .. } => {
                 let expected = within.noun("a whole number");
-                self.fault(format!("expected {expected}, found {raw}"), None);
+                let help = "write it without a fraction".to_owned();
+                self.fault(format!("expected {expected}, found {raw}"), Some(help));
                 return None;
             }
             _ => return self.no_number(&within.noun("a whole number")),
@@ -152,7 +171,9 @@ impl<'a> Value<'a> {
             Some(value) if within.holds(value) => Some(self.spanned(value)),
             _ => {
                 let expected = within.describe("a smaller whole number");
-                self.fault(format!("expected {expected}, found {raw}"), None);
+                let help = within.mend(value);
+                let help = help.unwrap_or_else(|| "write fewer digits".to_owned());
+                self.fault(format!("expected {expected}, found {raw}"), Some(help));
                 None
             }
         }
@@ -170,7 +191,9 @@ impl<'a> Value<'a> {
             Some(value) if value.is_finite() && within.holds(value) => Some(self.spanned(value)),
             _ => {
                 let expected = within.describe("a finite number");
-                self.fault(format!("expected {expected}, found {raw}"), None);
+                let help = within.mend(value.filter(|value| value.is_finite()));
+                let help = help.unwrap_or_else(|| "write an ordinary number".to_owned());
+                self.fault(format!("expected {expected}, found {raw}"), Some(help));
                 None
             }
         }
@@ -183,11 +206,11 @@ impl<'a> Value<'a> {
             content => {
                 let help = match content {
                     Content::Text { value, .. } if matches!(value.as_str(), "true" | "false") => {
-                        Some(format!("write it without quotes: {value}"))
+                        format!("write it without quotes: {value}")
                     }
-                    _ => None,
+                    _ => "write one of the two words, without quotes".to_owned(),
                 };
-                self.mismatch("`true` or `false`", help);
+                self.mismatch("`true` or `false`", Some(help));
                 None
             }
         }
@@ -213,15 +236,18 @@ impl<'a> Value<'a> {
         let names = options.iter().map(|(name, _)| *name);
         let expected = wording::one_of(names.clone());
         let Content::Text { value, .. } = &self.node.content else {
-            self.mismatch(&expected, None);
+            self.mismatch(&expected, Some("write it in quotes: \"...\"".to_owned()));
             return None;
         };
         if let Some((_, choice)) = options.iter().find(|(name, _)| name == value) {
             return Some(self.spanned(choice.clone()));
         }
-        let help = wording::nearest(value, names).map(|near| format!("did you mean `{near}`?"));
+        let help = match wording::nearest(value, names) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "copy it letter by letter".to_owned(),
+        };
         let found = wording::clip(value);
-        self.fault(format!("expected {expected}, found `{found}`"), help);
+        self.fault(format!("expected {expected}, found `{found}`"), Some(help));
         None
     }
 
@@ -249,21 +275,21 @@ impl<'a> Value<'a> {
         match &self.node.content {
             Content::Table(fields) => {
                 let name = match self.node.origin {
-                    Origin::Inline => self.name,
-                    Origin::Section | Origin::Implied => format!("[{}]", self.path),
+                    Origin::Inline => self.name(),
+                    Origin::Section | Origin::Implied => format!("[{}]", self.path()),
                 };
-                Some(Table::new(self.node, fields, name, self.path, self.out))
+                Some(Table::new(self.node, fields, name, &self.path(), self.out))
             }
             Content::List(_) if self.node.origin == Origin::Section => {
-                let help = format!("write [{}] once, in single brackets", self.path);
+                let help = format!("write [{}] once, in single brackets", self.path());
                 self.fault(
-                    format!("expected one section [{0}], found [[{0}]]", self.path),
+                    format!("expected one section [{0}], found [[{0}]]", self.path()),
                     Some(help),
                 );
                 None
             }
             _ => {
-                let help = format!("begin a section with the line [{}]", self.path);
+                let help = format!("begin a section with the line [{}]", self.path());
                 self.mismatch("a table", Some(help));
                 None
             }
@@ -275,7 +301,7 @@ impl<'a> Value<'a> {
     /// Items that are no tables are recorded and left out.
     pub fn tables(self) -> Option<Vec<Table<'a>>> {
         if let Content::Table(_) = &self.node.content {
-            let path = &self.path;
+            let path = self.path();
             let message = match self.node.origin {
                 Origin::Inline => format!("expected sections [[{path}]], found a table"),
                 Origin::Section | Origin::Implied => {
@@ -287,17 +313,19 @@ impl<'a> Value<'a> {
             return None;
         }
         let section = self.node.origin == Origin::Section;
-        let items = self.items(&format!("sections [[{}]]", self.path), "[{ ... }]")?;
+        let path = self.path();
+        let items = self.items(&format!("sections [[{path}]]"), "[{ ... }]")?;
         let tables = items.into_iter().enumerate().filter_map(|(index, item)| {
             let Content::Table(fields) = &item.node.content else {
-                item.mismatch("a table { ... }", None);
+                let help = "write it in curly brackets: { key = ... }".to_owned();
+                item.mismatch("a table { ... }", Some(help));
                 return None;
             };
             let name = match section {
-                true => format!("[[{}]] {}", item.path, index + 1),
-                false => item.name,
+                true => format!("[[{path}]] {}", index + 1),
+                false => item.name(),
             };
-            Some(Table::new(item.node, fields, name, item.path, item.out))
+            Some(Table::new(item.node, fields, name, &path, item.out))
         });
         Some(tables.collect())
     }
@@ -313,7 +341,7 @@ impl<'a> Value<'a> {
                 "write it without quotes: {}",
                 wording::clip(value.trim())
             )),
-            _ => None,
+            _ => Some("write a number, without quotes".to_owned()),
         };
         self.mismatch(expected, help);
         None
@@ -330,8 +358,9 @@ impl<'a> Value<'a> {
         };
         let items = nodes.iter().enumerate().map(|(index, node)| Value {
             node,
-            name: format!("{} {}", self.name, index + 1),
-            path: self.path.clone(),
+            key: self.key,
+            numbers: self.numbers.iter().copied().chain([index + 1]).collect(),
+            parent: Rc::clone(&self.parent),
             out: self.out,
         });
         Some(items.collect())

@@ -45,6 +45,17 @@ impl<T: PartialOrd + Display + Copy> Within<T> {
         }
     }
 
+    /// Says which way a value misses the bounds; nothing if it is no number that has a way.
+    pub(super) fn mend(&self, value: Option<T>) -> Option<String> {
+        let value = value?;
+
+        match (self.low, self.high) {
+            (Some(low), _) if value < low => Some(format!("write {low} or more")),
+            (_, Some(high)) if value > high => Some(format!("write {high} or less")),
+            _ => None,
+        }
+    }
+
     /// Returns a number that would do, for help texts.
     pub(super) fn sample(&self) -> String {
         match self.low.or(self.high) {

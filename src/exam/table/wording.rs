@@ -8,7 +8,7 @@ use super::node::Content;
 const CLIP: usize = 40;
 
 /// Returns a quotable form of something written: one line, not too long.
-pub(super) fn clip(text: &str) -> String {
+pub(in crate::exam) fn clip(text: &str) -> String {
     let mut clipped: String = text
         .chars()
         .take(CLIP)
@@ -65,7 +65,10 @@ pub(super) fn known_keys(table: &str, keys: &[&str]) -> String {
 ///
 /// Near enough is one slip of the fingers (a letter too many, missing, wrong, or swapped with its
 /// neighbour) in three letters; upper and lower case, `-`, `_` and space count as the same.
-pub(super) fn nearest<'n>(given: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+pub(in crate::exam) fn nearest<'n>(
+    given: &str,
+    names: impl Iterator<Item = &'n str>,
+) -> Option<&'n str> {
     let given = plain(given)?;
     names
         .filter_map(|name| {

@@ -1,5 +1,7 @@
 //! Puts the events of all tracks into one order, and checks that the items count upwards.
 
+use std::collections::BTreeMap;
+
 use super::clock::Clock;
 use super::notes::Notes;
 use super::{Error, Event, Kind, LONGEST};
@@ -34,7 +36,12 @@ impl Kept {
             Kind::Item(_) => Rank::Marker,
             Kind::Up { .. } => Rank::Up,
             Kind::Down { .. } | Kind::Pedal { .. } => Rank::Down,
-            Kind::Answer(_) | Kind::Hear | Kind::Void(_) | Kind::Stop(_) => Rank::Text,
+            Kind::Answer(_)
+            | Kind::Hear
+            | Kind::Sounded
+            | Kind::Added(_)
+            | Kind::Void(_)
+            | Kind::Stop(_) => Rank::Text,
         };
 
         Self {
@@ -92,24 +99,53 @@ fn rank(group: &mut [Kept]) {
     }
 }
 
-/// Checks that items count upwards, each once or again after it was voided.
-pub(super) fn check_items(events: &[Event], notes: &mut Notes) -> Result<(), Error> {
+/// Checks that items count upwards, each once.
+///
+/// Any number may follow where one was voided, and at the start of a file that goes `on` with a
+/// sitting: a spare item has a number beyond the last. What comes next tells whether it was one.
+pub(super) fn check_items(events: &[Event], on: bool, notes: &mut Notes) -> Result<(), Error> {
     let mut last: Option<(u32, Time)> = None;
-    let mut voided = false;
+    // What came where any number may come, since the last in its turn.
+    let mut between: Vec<(u32, Time)> = Vec::new();
+    let mut spares: BTreeMap<u32, Time> = BTreeMap::new();
+    let mut free = on;
+    let mut any = false;
 
     for event in events {
         let at = event.at;
         let number = match event.kind {
             Kind::Item(number) => number,
             Kind::Void(_) => {
-                voided = true;
+                free = true;
                 continue;
             }
             _ => continue,
         };
-        let (before, before_at) = last.unwrap_or((0, at));
+        any = true;
 
-        if number < before {
+        if let Some(&first) = spares.get(&number) {
+            return Err(Error::Twice { number, at, first });
+        }
+        if std::mem::take(&mut free) {
+            between.push((number, at));
+            continue;
+        }
+        let open = between.last().copied().or(last);
+        if let Some((_, first)) = open.filter(|(open, _)| *open == number) {
+            return Err(Error::Twice { number, at, first });
+        }
+        // Those below this number came in their turn, and no spare one was needed.
+        if let Some((spare, shown)) = between.last().filter(|(spare, _)| *spare > number) {
+            let _ = spares.insert(*spare, *shown);
+        }
+        between.sort_unstable();
+        for (before, shown) in between.drain(..).filter(|(before, _)| *before < number) {
+            if last.is_none_or(|(last, _)| last < before) {
+                skipped(last, before, on, notes);
+                last = Some((before, shown));
+            }
+        }
+        if let Some((before, before_at)) = last.filter(|(before, _)| *before > number) {
             return Err(Error::Order {
                 number,
                 at,
@@ -117,23 +153,26 @@ pub(super) fn check_items(events: &[Event], notes: &mut Notes) -> Result<(), Err
                 before_at,
             });
         }
-        if number == before && !voided {
-            return Err(Error::Twice {
-                number,
-                at,
-                first: before_at,
-            });
-        }
-        if number > before + 1 {
-            notes.push(|| match number - before {
-                2 => format!("item {} has no marker", before + 1),
-                _ => format!("items {} to {} have no marker", before + 1, number - 1),
-            });
-        }
-
+        skipped(last, number, on, notes);
         last = Some((number, at));
-        voided = false;
     }
 
-    last.map(|_| ()).ok_or(Error::NoItem)
+    if any { Ok(()) } else { Err(Error::NoItem) }
+}
+
+/// Notes the items between two markers.
+fn skipped(last: Option<(u32, Time)>, number: u32, on: bool, notes: &mut Notes) {
+    let before = match last {
+        Some((before, _)) => before,
+        // A file that goes on begins anywhere.
+        None if on => return,
+        None => 0,
+    };
+
+    if number > before + 1 {
+        notes.push(|| match number - before {
+            2 => format!("item {} has no marker", before + 1),
+            _ => format!("items {} to {} have no marker", before + 1, number - 1),
+        });
+    }
 }

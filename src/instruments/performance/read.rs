@@ -39,11 +39,21 @@ const CHUNK: usize = 8;
 /// are cut short, when the times cannot be known or are beyond [`LONGEST`], when there are more
 /// than [`LIMIT`] events, or when markers are missing, unreadable or out of order.
 pub fn read(bytes: &[u8]) -> Result<Performance, Error> {
-    read_within(bytes, LIMIT)
+    read_within(bytes, LIMIT, false)
+}
+
+/// Reads a performance that goes on with an interrupted sitting: its first item may have any
+/// number, as that of a spare item which replaces the interrupted one.
+///
+/// # Errors
+///
+/// As [`read`].
+pub fn read_on(bytes: &[u8]) -> Result<Performance, Error> {
+    read_within(bytes, LIMIT, true)
 }
 
 /// Reads a performance of at most `limit` events.
-pub(super) fn read_within(bytes: &[u8], limit: usize) -> Result<Performance, Error> {
+pub(super) fn read_within(bytes: &[u8], limit: usize, on: bool) -> Result<Performance, Error> {
     let header = Header::read(bytes)?;
     let mut gathered = Gathered {
         limit,
@@ -60,7 +70,7 @@ pub(super) fn read_within(bytes: &[u8], limit: usize) -> Result<Performance, Err
 
     walk(bytes, &header, &mut gathered)?;
 
-    gathered.finish(header.division)
+    gathered.finish(header.division, on)
 }
 
 /// What the first chunk says.
@@ -344,10 +354,10 @@ impl Gathered {
     }
 
     /// Puts everything in order.
-    fn finish(mut self, division: Division) -> Result<Performance, Error> {
+    fn finish(mut self, division: Division, on: bool) -> Result<Performance, Error> {
         let clock = Clock::new(division, self.tempos);
         let events = order::arrange(self.kept, &clock)?;
-        order::check_items(&events, &mut self.notes)?;
+        order::check_items(&events, on, &mut self.notes)?;
 
         if self.others > 0 {
             let others = self.others;

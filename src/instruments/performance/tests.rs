@@ -60,6 +60,8 @@ fn short(performance: &Performance) -> String {
             Kind::Item(number) => format!("{at}i{number}"),
             Kind::Answer(answer) => format!("{at}a[{answer}]"),
             Kind::Hear => format!("{at}h"),
+            Kind::Sounded => format!("{at}z"),
+            Kind::Added(extra) => format!("{at}t[{extra}]"),
             Kind::Void(reason) => format!("{at}v[{reason}]"),
             Kind::Stop(reason) => format!("{at}s[{reason}]"),
         }
@@ -301,6 +303,47 @@ fn an_item_may_appear_again_after_it_was_voided() {
         ]),
         "0i1 1v[bell] 2i1 3i2",
     );
+}
+
+#[test]
+fn a_spare_item_may_follow_one_that_was_voided() {
+    let voided = text(1, "void bell");
+    let item = |number| marker(1, &format!("item {number}"));
+    let fine = |numbers: &[Option<u32>], expected: &str| {
+        let events: Vec<Vec<u8>> = numbers
+            .iter()
+            .map(|number| number.map_or_else(|| voided.clone(), item))
+            .collect();
+        let events: Vec<&[u8]> = events.iter().map(Vec::as_slice).collect();
+        check(&single(&events), expected);
+    };
+
+    fine(&[Some(1), None, Some(71), Some(2)], "1i1 2v[bell] 3i71 4i2");
+    // The spare one is voided in its turn, and no other is left.
+    fine(
+        &[
+            Some(1),
+            None,
+            Some(71),
+            None,
+            Some(70),
+            None,
+            Some(70),
+            Some(2),
+        ],
+        "1i1 2v[bell] 3i71 4v[bell] 5i70 6v[bell] 7i70 8i2",
+    );
+    check_error(
+        &single(&[&item(1), &voided, &item(71), &item(2), &item(71)]),
+        "item 71 at 0.5 ms has appeared at 0.3 ms",
+    );
+    check_error(
+        &single(&[&item(5), &voided, &item(71), &item(4)]),
+        "item 4 at 0.4 ms comes after item 5 at 0.1 ms",
+    );
+    let rest = single(&[&item(71), &item(6), &item(7)]);
+    check_error(&rest, "item 6 at 0.2 ms comes after item 71");
+    assert_eq!(read_on(&rest).unwrap().notes, [] as [&str; 0]);
 }
 
 #[test]

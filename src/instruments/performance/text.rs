@@ -1,6 +1,7 @@
 //! The words of markers and texts: what they mean, and how they are written.
 
 use super::Kind;
+use crate::time::Time;
 
 /// Bytes kept of what follows a text's first word. No answer or reason comes near it, and the
 /// largest performance stays within the four gigabytes of a track.
@@ -77,12 +78,27 @@ pub(super) fn text(text: &str) -> Text {
     match word.to_ascii_lowercase().as_str() {
         "answer" => Text::Event(Kind::Answer(rest())),
         "hear" if rest().is_empty() => Text::Event(Kind::Hear),
+        "sounded" if rest().is_empty() => Text::Event(Kind::Sounded),
+        "added" => {
+            milliseconds(&rest()).map_or(Text::Unknown, |extra| Text::Event(Kind::Added(extra)))
+        }
         "void" => Text::Event(Kind::Void(rest())),
         "stop" => Text::Event(Kind::Stop(rest())),
         "form" if !rest().is_empty() => Text::Form(rest()),
         "exam" if !rest().is_empty() => Text::Exam(rest()),
         _ => Text::Unknown,
     }
+}
+
+/// Reads milliseconds with at most one decimal, up to a day.
+fn milliseconds(text: &str) -> Option<Time> {
+    let (whole, tenth) = text.split_once('.').unwrap_or((text, "0"));
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+
+    if !digits(whole) || !digits(tenth) || tenth.len() > 1 || whole.len() > 8 {
+        return None;
+    }
+    Some(Time::from_ms(whole.parse().ok()?) + Time::from_tenths(tenth.parse().ok()?))
 }
 
 /// Joins a word and what it is about, as [`text`] and [`marker`] read it.

@@ -16,12 +16,12 @@ const LONGEST_DELTA: i64 = 0x0FFF_FFFF;
 /// The release velocity of keys, which an instrument without that sense gives (MIDI 1.0).
 const RELEASE: u8 = 64;
 
-/// Writes a performance as a Standard MIDI File, which [`read`](super::read) reads as the same
+/// Writes a performance as a Standard MIDI File, which [`read`](super::read()) reads as the same
 /// one. Its notes are not part of it.
 ///
-/// Values outside their range become the nearest inside: times 0 to
-/// [`LONGEST`](super::LONGEST), keys, pedal and velocities as [`Kind`] gives them. Blanks around
-/// texts are dropped, and 1,000 bytes of a text kept.
+/// Values outside their range become the nearest inside: times 0 to [`LONGEST`], keys, pedal and
+/// velocities as [`Kind`] gives them. Blanks around texts are dropped, and 1,000 bytes of a text
+/// kept.
 pub fn write(performance: &Performance) -> Vec<u8> {
     let mut events: Vec<&Event> = performance.events.iter().collect();
     events.sort_by_key(|event| event.at);
@@ -91,6 +91,8 @@ fn words(kind: &Kind) -> String {
         Kind::Item(number) => text::join("item", &number.to_string()),
         Kind::Answer(answer) => text::join("answer", answer),
         Kind::Hear => "hear".to_owned(),
+        Kind::Sounded => "sounded".to_owned(),
+        Kind::Added(extra) => text::join("added", &extra.to_string()),
         Kind::Void(reason) => text::join("void", reason),
         Kind::Stop(reason) => text::join("stop", reason),
         Kind::Down { .. } | Kind::Up { .. } | Kind::Pedal { .. } => String::new(),
@@ -122,8 +124,11 @@ fn kind<'a>(kind: &Kind, words: &'a [u8]) -> TrackEventKind<'a> {
             })
         }
         Kind::Item(_) => TrackEventKind::Meta(MetaMessage::Marker(words)),
-        Kind::Answer(_) | Kind::Hear | Kind::Void(_) | Kind::Stop(_) => {
-            TrackEventKind::Meta(MetaMessage::Text(words))
-        }
+        Kind::Answer(_)
+        | Kind::Hear
+        | Kind::Sounded
+        | Kind::Added(_)
+        | Kind::Void(_)
+        | Kind::Stop(_) => TrackEventKind::Meta(MetaMessage::Text(words)),
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::sensitivity::sensitivity;
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 
 /// The fewest soundings of a label that carry a statement about it (a proposal of ours, no
 /// source).

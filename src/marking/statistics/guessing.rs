@@ -1,6 +1,6 @@
 //! What a candidate reaches who hears nothing and guesses.
 
-use crate::marking::fraction::{self, Fraction, Wide};
+use crate::fraction::{self, Fraction, Wide};
 
 /// The chance below which a score counts as not guessed.
 pub const ONE_PERCENT: f64 = 0.01;

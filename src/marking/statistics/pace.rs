@@ -1,6 +1,6 @@
 //! Medians and percentiles of times, and the routine gap between cold chords and a run.
 
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 use crate::time::Time;
 
 /// Returns the median; for an even count the mean of the middle two, rounded down to 0.1 ms.

@@ -2,7 +2,7 @@
 
 use num_traits::{One, Zero};
 
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 
 /// Credits of a cohort: a row a candidate, a column an item.
 #[derive(Debug, Clone, PartialEq, Eq)]

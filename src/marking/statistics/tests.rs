@@ -1,7 +1,7 @@
 //! Edge cases and identities of the figures beside a mark.
 
 use super::*;
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 use crate::time::Time;
 
 mod bounds;

@@ -1,6 +1,6 @@
 //! The standard error of a mark, from the credits of one candidate.
 
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 
 /// How far a mark may be from the true one, in points.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,7 +2,7 @@
 
 use super::guessing::distinguishable;
 use super::uncertainty::StandardError;
-use crate::marking::fraction::{self, Fraction};
+use crate::fraction::{self, Fraction};
 
 /// Said of a mark near the pass mark.
 pub const NEAR_PASS: &str = "within one standard error of the pass mark: the examiner decides";
@@ -69,7 +69,7 @@ pub fn feedback_note(items: usize) -> Option<&'static str> {
     (items < FEWEST_ITEMS).then_some(FEEDBACK)
 }
 
-/// Returns [`GUESSING`] where the score is not [`distinguishable`](super::distinguishable);
+/// Returns [`GUESSING`] where the score is not [`distinguishable`];
 /// without items there is nothing to say.
 pub fn guessing_note(right: usize, options: &[u32]) -> Option<&'static str> {
     (!options.is_empty() && !distinguishable(right, options)).then_some(GUESSING)

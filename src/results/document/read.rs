@@ -5,12 +5,12 @@ use thiserror::Error;
 
 use super::{Given, VERSION};
 use crate::exam::code::Code;
-use crate::exam::form::GENERATOR;
+use crate::exam::form::{Form, GENERATOR, Item, Task};
 use crate::exam::script::Exam;
 use crate::exam::{self, draw};
+use crate::fraction::{self, Fraction};
 use crate::marking::Event;
 use crate::marking::event::Action;
-use crate::marking::fraction::{self, Fraction};
 use crate::marking::item::Allowance;
 use crate::sitting::{End, Incident, Showing, Sitting};
 use crate::theory::Key;
@@ -50,6 +50,16 @@ pub enum Error {
         /// The line.
         line: String,
     },
+    /// Another script asks more or fewer items.
+    #[error(
+        "the sitting had {was} items and would have {would}: the script must ask the same items"
+    )]
+    Count {
+        /// How many there were.
+        was: usize,
+        /// How many the script would ask.
+        would: usize,
+    },
     /// Another script asks something else.
     #[error("item {number} was `{was}` and would be `{would}`: the script must ask the same items")]
     Differs {
@@ -67,6 +77,8 @@ struct Raw {
     result: RawResult,
     sitting: RawSitting,
     total: RawTotal,
+    #[serde(default)]
+    section: Vec<RawSection>,
     #[serde(default)]
     item: Vec<RawItem>,
     #[serde(default)]
@@ -106,19 +118,32 @@ struct RawTotal {
 }
 
 #[derive(Debug, Deserialize)]
+struct RawSection {
+    id: String,
+    mark: f64,
+    out_of: f64,
+}
+
+#[derive(Debug, Deserialize)]
 struct RawItem {
     number: u32,
+    section: String,
+    kind: String,
     prompt: String,
     #[serde(default)]
     voided: bool,
     #[serde(default)]
     voided_because: String,
+    #[serde(default)]
+    awaited: bool,
     credit: Option<f64>,
     #[serde(default)]
     reasons: Vec<String>,
     shown_ms: Option<f64>,
     zero_ms: Option<f64>,
     ended_ms: Option<f64>,
+    #[serde(default)]
+    added_ms: f64,
     #[serde(default)]
     evidence: Vec<String>,
 }
@@ -156,22 +181,39 @@ pub struct Stored {
     pub mark: String,
     /// The stated band.
     pub band: String,
-    /// The stated credit of each item that has one, in hundredths, with its number and first
-    /// reason, in order of the file.
-    pub credits: Vec<(u32, String, String)>,
+    /// The stated marks of the sections: short name, mark and points, in hundredths.
+    pub sections: Vec<(String, String, String)>,
+    /// What is stated of each item, in the order of the file.
+    pub items: Vec<Stated>,
+    /// The script inside.
+    pub script: String,
 }
 
-/// Reads a result. `script` takes the place of the script inside, with its name and text.
+/// What a result states of an item.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stated {
+    /// Its number.
+    pub number: u32,
+    /// Whether it counts: it was not voided.
+    pub counts: bool,
+    /// Its credit in hundredths; `None` where a person's mark is awaited.
+    pub credit: Option<String>,
+    /// The first reason.
+    pub reason: String,
+}
+
+/// Reads a result. `script` takes the place of the script inside, with its text and digest.
 ///
 /// # Errors
-/// Says what is missing or cannot be read, and where.
+/// Says what is missing or cannot be read, and where; or what another script would ask.
 pub fn read(text: &str, script: Option<(&Exam, &str, &str)>) -> Result<Stored, Error> {
     let raw: Raw = toml::from_str(text).map_err(|error| {
         let line = error
             .span()
             .map(|span| text[..span.start.min(text.len())].matches('\n').count() + 1)
             .map_or(String::new(), |line| format!("line {line}: "));
-        Error::NotAResult(format!("{line}{}", error.message()))
+        let message = error.message().lines().next().unwrap_or_default();
+        Error::NotAResult(format!("{line}{message}"))
     })?;
     if raw.result.version > VERSION {
         return Err(Error::TooNew(raw.result.version));
@@ -182,24 +224,24 @@ pub fn read(text: &str, script: Option<(&Exam, &str, &str)>) -> Result<Stored, E
         });
     }
 
-    let exam = match script {
-        Some((exam, ..)) => exam.clone(),
-        None => inside(&raw)?,
-    };
     let code = Code::parse(&raw.sitting.form).map_err(|error| Error::Form(error.to_string()))?;
-    let form = draw::draw(&exam, code).map_err(|error| Error::Form(error.to_string()))?;
-    for item in &raw.item {
-        let would = form
-            .item(item.number)
-            .map_or("nothing", |item| item.prompt.as_str());
-        if would != item.prompt {
-            return Err(Error::Differs {
-                number: item.number,
-                was: item.prompt.clone(),
-                would: would.to_owned(),
-            });
+    let drawn =
+        |exam: &Exam| draw::draw(exam, code).map_err(|error| Error::Form(error.to_string()));
+    let (exam, form) = match script {
+        Some((exam, ..)) => {
+            let form = drawn(exam)?;
+            // A script inside that this program refuses can't say more than the file does.
+            let before = inside(&raw).and_then(|exam| drawn(&exam)).ok();
+            require_same_items(&raw, exam, &form, before.as_ref())?;
+            (exam.clone(), form)
         }
-    }
+        None => {
+            let exam = inside(&raw)?;
+            let form = drawn(&exam)?;
+            require_same_items(&raw, &exam, &form, None)?;
+            (exam, form)
+        }
+    };
 
     let allowance = Allowance {
         factor: (raw.sitting.time_factor * 100.0).round() as u32,
@@ -212,25 +254,89 @@ pub fn read(text: &str, script: Option<(&Exam, &str, &str)>) -> Result<Stored, E
         candidate: raw.sitting.candidate.clone(),
         started: raw.sitting.started.clone(),
         instrument: raw.sitting.instrument.clone(),
-        remark_of: None,
+        remark: None,
         journal: None,
     };
-    let credits = raw
-        .item
-        .iter()
-        .filter_map(|item| {
-            let reason = item.reasons.first().cloned().unwrap_or_default();
-            Some((item.number, format!("{:.2}", item.credit?), reason))
-        })
-        .collect();
+    let hundredths = |number: f64| format!("{number:.2}");
+    let items = raw.item.iter().map(|item| Stated {
+        number: item.number,
+        counts: !item.voided,
+        credit: item.credit.filter(|_| !item.awaited).map(hundredths),
+        reason: item.reasons.first().cloned().unwrap_or_default(),
+    });
+    let sections = raw.section.iter().map(|section| {
+        (
+            section.id.clone(),
+            hundredths(section.mark),
+            hundredths(section.out_of),
+        )
+    });
 
     Ok(Stored {
-        mark: format!("{:.2}", raw.total.mark),
+        mark: hundredths(raw.total.mark),
         band: raw.total.band.clone(),
-        credits,
+        sections: sections.collect(),
+        items: items.collect(),
         given,
+        script: raw.exam.script.clone(),
         sitting: restore(raw, exam, form, allowance)?,
     })
+}
+
+/// Refuses a form that asks other items than those of the file, or than those of the form before.
+fn require_same_items(
+    raw: &Raw,
+    exam: &Exam,
+    form: &Form,
+    before: Option<&Form>,
+) -> Result<(), Error> {
+    let count = |form: &Form| form.items.len();
+    if let Some(was) = before.map(count).filter(|was| *was != count(form)) {
+        return Err(Error::Count {
+            was,
+            would: count(form),
+        });
+    }
+
+    for item in &raw.item {
+        let was = (
+            item.section.as_str(),
+            item.kind.as_str(),
+            item.prompt.as_str(),
+        );
+        let now = form.item(item.number);
+        let would = now.map(|now| {
+            let section = exam.sections[now.section].id.as_str();
+            (section, now.task.word(), now.prompt.as_str())
+        });
+        let sounds_the_same = before
+            .and_then(|before| before.item(item.number))
+            .zip(now)
+            .is_none_or(|(before, now)| sound(before) == sound(now));
+        if would == Some(was) && sounds_the_same {
+            continue;
+        }
+
+        let words = |(section, kind, prompt)| match (kind, sounds_the_same) {
+            (_, true) => format!("{section}, {kind}: {prompt}"),
+            (_, false) => format!("{section}, {kind}, another sound: {prompt}"),
+        };
+        return Err(Error::Differs {
+            number: item.number,
+            was: format!("{}, {}: {}", was.0, was.1, was.2),
+            would: would.map_or_else(|| "nothing".to_owned(), words),
+        });
+    }
+
+    Ok(())
+}
+
+/// What an ear item sounds, which its prompt does not tell.
+fn sound(item: &Item) -> Option<&exam::sound::Sound> {
+    match &item.task {
+        Task::Ear(task) => Some(&task.sound),
+        _ => None,
+    }
 }
 
 fn inside(raw: &Raw) -> Result<Exam, Error> {
@@ -273,11 +379,13 @@ fn restore(
             zero: ms(item.zero_ms.unwrap_or(shown)),
             events,
             ended: item.ended_ms.map(ms),
+            added: ms(item.added_ms),
             voided: item.voided.then_some(item.voided_because),
         });
     }
     let end = match raw.sitting.ended.as_str() {
         "complete" => Some(End::Complete),
+        "early" => Some(End::Early),
         "stopped" => Some(End::Stopped(raw.sitting.reason)),
         "void" => Some(End::Void(raw.sitting.reason)),
         _ => None,

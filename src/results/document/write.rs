@@ -1,22 +1,22 @@
 //! Writing a result.
 
-use std::fmt::Write as _;
-
 use super::{RUBRIC, VERSION};
-use crate::exam::form::{GENERATOR, Task};
+use crate::exam::form::GENERATOR;
 use crate::exam::script::Section;
+use crate::fraction::{self, Fraction};
+use crate::marking::Event;
 use crate::marking::event::Action;
-use crate::marking::fraction::{self, Fraction};
-use crate::marking::grade::{self, SectionMark, Total};
-use crate::marking::item::Marked;
-use crate::marking::profile::Profile;
-use crate::marking::statistics::StandardError;
-use crate::marking::{Event, run, voicing};
+use crate::marking::grade::{self, SectionMark};
+use crate::results::seal;
 use crate::sitting::journal::Head;
 use crate::sitting::outcome::{ItemOutcome, Outcome, outcome};
-use crate::sitting::{End, Sitting};
-use crate::theory::symbol;
+use crate::sitting::{End, Incident, Sitting};
 use crate::time::Time;
+use block::{Block, exact};
+
+mod block;
+mod facts;
+mod profile;
 
 /// What a result holds that the sitting does not know.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -33,10 +33,21 @@ pub struct Given {
     pub started: String,
     /// What was played on.
     pub instrument: String,
-    /// Of a re-mark: the name of the result it was made from, and why it was made.
-    pub remark_of: Option<(String, String)>,
+    /// Of a re-mark: where it comes from.
+    pub remark: Option<Remark>,
     /// The journal's head, where the sitting was journalled.
     pub journal: Option<Head>,
+}
+
+/// Where a re-mark comes from.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Remark {
+    /// The name of the result it was made from.
+    pub of: String,
+    /// Why it was made.
+    pub because: String,
+    /// What changed, in sentences.
+    pub changes: Vec<String>,
 }
 
 /// Writes a result, sealed.
@@ -59,80 +70,19 @@ pub fn write(sitting: &Sitting, given: &Given) -> String {
         block.line("item", &number.to_string());
         block.line("credit", &exact(*credit));
         block.text("by", by);
-        blocks.push(block.0);
+        blocks.push(block.end());
     }
-    for incident in sitting.incidents() {
-        let mut block = Block::new("[[incident]]");
-        block.ms("at_ms", incident.at);
-        if let Some(item) = incident.item {
-            block.line("item", &item.to_string());
-        }
-        block.text("kind", &incident.kind);
-        block.text("text", &incident.text);
-        block.text(
-            "by",
-            if incident.by.is_empty() {
-                "program"
-            } else {
-                &incident.by
-            },
-        );
-        blocks.push(block.0);
-    }
-    profile(sitting, &outcome.profile, &mut blocks);
+    blocks.extend(sitting.incidents().iter().map(incident));
+    profile::profile(sitting, &outcome.profile, &mut blocks);
     let mut script = Block::new("[exam]");
     script.text("digest", &given.digest);
     script.text("script", &given.script);
     blocks.push(script.0);
 
     let parts: Vec<&str> = blocks.iter().map(String::as_str).collect();
-    let seal = crate::results::seal::seal(&parts, given.journal.as_ref());
+    let seal = seal::seal(&parts, given.journal.as_ref());
 
     blocks.concat() + &seal
-}
-
-/// A table of the document.
-struct Block(String);
-
-impl Block {
-    fn new(header: &str) -> Self {
-        Self(format!("{header}\n"))
-    }
-
-    fn line(&mut self, key: &str, value: &str) {
-        let _ = writeln!(self.0, "{key} = {value}");
-    }
-
-    fn text(&mut self, key: &str, value: &str) {
-        self.line(key, &quoted(value));
-    }
-
-    fn texts<S: AsRef<str>>(&mut self, key: &str, values: &[S]) {
-        let inner: Vec<String> = values.iter().map(|value| quoted(value.as_ref())).collect();
-        self.line(key, &format!("[{}]", inner.join(", ")));
-    }
-
-    fn ms(&mut self, key: &str, time: Time) {
-        self.line(key, &time.to_string());
-    }
-
-    fn marks(&mut self, key: &str, marks: Fraction) {
-        self.line(key, &fraction::hundredths(marks));
-    }
-
-    fn end(mut self) -> String {
-        self.0.push('\n');
-        self.0
-    }
-}
-
-/// A text as TOML writes it.
-fn quoted(text: &str) -> String {
-    toml::Value::String(text.to_owned()).to_string()
-}
-
-fn exact(value: Fraction) -> String {
-    quoted(&format!("{}/{}", value.numer(), value.denom()))
 }
 
 fn head(given: &Given) -> String {
@@ -144,9 +94,10 @@ fn head(given: &Given) -> String {
     block.text("program", &given.program);
     block.line("rubric", &RUBRIC.to_string());
     block.line("generator", &GENERATOR.to_string());
-    if let Some((of, why)) = &given.remark_of {
-        block.text("remark_of", of);
-        block.text("remark_because", why);
+    if let Some(remark) = &given.remark {
+        block.text("remark_of", &remark.of);
+        block.text("remark_because", &remark.because);
+        block.texts("remark_changes", &remark.changes);
     }
 
     block.end()
@@ -168,6 +119,7 @@ fn sitting_block(sitting: &Sitting, given: &Given) -> String {
         Some(End::Stopped(reason)) => ("stopped", Some(reason)),
         Some(End::Void(reason)) => ("void", Some(reason)),
         Some(End::Complete) => ("complete", None),
+        Some(End::Early) => ("early", None),
         None => ("interrupted", None),
     };
     block.text("ended", ended);
@@ -186,7 +138,7 @@ fn sitting_block(sitting: &Sitting, given: &Given) -> String {
 }
 
 fn total(outcome: &Outcome<'_>) -> String {
-    let total: &Total = &outcome.grade.total;
+    let total = &outcome.grade.total;
     let mut block = Block::new("[total]");
     block.marks("mark", total.mark);
     block.marks("out_of", total.out_of);
@@ -202,32 +154,14 @@ fn total(outcome: &Outcome<'_>) -> String {
     } else {
         block.text("band", total.band.as_deref().unwrap_or(""));
         if let Some(passed) = total.passed {
-            block.line("passed", if passed { "true" } else { "false" });
+            block.flag("passed", passed);
         }
     }
-    error(&mut block, total.error);
-    block.line(
-        "provisional",
-        if total.provisional { "true" } else { "false" },
-    );
+    block.error(total.error);
+    block.flag("provisional", total.provisional);
     block.texts("notes", &total.notes);
 
     block.end()
-}
-
-fn error(block: &mut Block, error: StandardError) {
-    match error {
-        StandardError::Known(points) => block.line("standard_error", &format!("{points:.2}")),
-        StandardError::AtLeastHalfItem { .. } => {
-            block.line("standard_error", "0.00");
-            block.text("standard_error_is", "at least half an item");
-        }
-        StandardError::AtLeast(points) => {
-            block.line("standard_error", &format!("{points:.2}"));
-            block.text("standard_error_is", "at least this");
-        }
-        StandardError::Unknown => block.text("standard_error_is", "not known"),
-    }
 }
 
 fn section_block(section: &Section, mark: &SectionMark) -> String {
@@ -245,11 +179,11 @@ fn section_block(section: &Section, mark: &SectionMark) -> String {
     );
     block.line("items", &mark.items.to_string());
     if let Some(of) = mark.error {
-        error(&mut block, of);
+        block.error(of);
     }
     if let Some((hurdle, passed)) = mark.hurdle {
         block.marks("hurdle", hurdle);
-        block.line("hurdle_passed", if passed { "true" } else { "false" });
+        block.flag("hurdle_passed", passed);
     }
 
     block.end()
@@ -264,7 +198,12 @@ fn item_block(sitting: &Sitting, outcome: &Outcome<'_>, of: &ItemOutcome<'_>) ->
         .iter()
         .find(|mark| mark.section == item.section)
         .map_or(1, |mark| mark.items);
-    let out_of = grade::item_points(section.points, items);
+    // What does not count brings nothing, so that the marks of the items add up to the section's.
+    let out_of = match of.counts() {
+        true => grade::item_points(section.points, items),
+        false => Fraction::new(0, 1),
+    };
+    let credit = of.marked.credit();
     let mut block = Block::new("[[item]]");
 
     block.line("number", &item.number.to_string());
@@ -272,29 +211,49 @@ fn item_block(sitting: &Sitting, outcome: &Outcome<'_>, of: &ItemOutcome<'_>) ->
     block.text("kind", item.task.word());
     block.text("prompt", &item.prompt);
     if let Some(reason) = of.showing.and_then(|showing| showing.voided.as_ref()) {
-        block.line("voided", "true");
+        block.flag("voided", true);
         block.text("voided_because", reason);
     }
-    match of.marked.credit() {
-        Some(credit) => {
-            block.line("level", &of.marked.level().to_string());
-            block.marks("credit", credit);
-            block.marks("mark", fraction::product(out_of, credit));
-        }
-        None => block.line("awaited", "true"),
+    if credit.is_none() {
+        block.flag("awaited", true);
     }
+    let credit = credit.unwrap_or_default();
+    block.line("level", &of.marked.level().to_string());
+    block.marks("credit", credit);
+    block.marks("mark", fraction::product(out_of, credit));
     block.marks("out_of", out_of);
     block.texts("reasons", &of.marked.reasons());
-    facts(&mut block, &item.task, &of.marked);
+    facts::facts(&mut block, &item.task, &of.marked);
     if let Some(showing) = of.showing {
         block.ms("shown_ms", showing.shown);
         block.ms("zero_ms", showing.zero);
         if let Some(ended) = showing.ended {
             block.ms("ended_ms", ended);
         }
+        if showing.added > Time::ZERO {
+            block.ms("added_ms", showing.added);
+        }
     }
     let events = of.showing.map_or(&[][..], |showing| &showing.events);
     block.texts("evidence", &events.iter().map(event).collect::<Vec<_>>());
+
+    block.end()
+}
+
+fn incident(incident: &Incident) -> String {
+    let by = match incident.by.as_str() {
+        "" => "program",
+        by => by,
+    };
+    let mut block = Block::new("[[incident]]");
+
+    block.ms("at_ms", incident.at);
+    if let Some(item) = incident.item {
+        block.line("item", &item.to_string());
+    }
+    block.text("kind", &incident.kind);
+    block.text("text", &incident.text);
+    block.text("by", by);
 
     block.end()
 }
@@ -310,199 +269,5 @@ fn event(event: &Event) -> String {
         Action::Answer(text) => format!("{at} answer {text}"),
         Action::Hear => format!("{at} hear"),
         Action::HandIn => format!("{at} hand-in"),
-    }
-}
-
-fn facts(block: &mut Block, task: &Task, marked: &Marked) {
-    match marked {
-        Marked::Voicing(marked) => {
-            let facts = &marked.facts;
-            block.line("walked", if facts.walked { "true" } else { "false" });
-            block.line("attempts", &facts.attempts.to_string());
-            let keys: Vec<String> = facts.keys.numbers().map(|key| key.to_string()).collect();
-            block.line("keys", &format!("[{}]", keys.join(", ")));
-            if let Some(first) = facts.first_note {
-                block.ms("first_note_ms", first);
-            }
-            if let Some(complete) = facts.complete {
-                block.ms("complete_ms", complete);
-            }
-            if let Some((left, right, chord)) = facts.spread {
-                block.line("spread_ms", &format!("[{left}, {right}, {chord}]"));
-                block.text("spread", voicing::spread_words(chord));
-            }
-            for (key, count) in [
-                ("foreign", facts.foreign),
-                ("grazes", facts.grazes),
-                ("restrikes", facts.restrikes),
-            ] {
-                if count > 0 {
-                    block.line(key, &count.to_string());
-                }
-            }
-            if let Some(hold) = facts.hold {
-                block.ms("hold_ms", hold);
-            }
-            if let Some(balance) = facts.balance {
-                block.line("balance", &balance.to_string());
-            }
-            if !facts.low.is_empty() {
-                block.texts("low_intervals", &facts.low);
-            }
-        }
-        Marked::Run(marked) => run_facts(block, task, marked),
-        Marked::Ear(marked) => {
-            if let Some(text) = &marked.text {
-                block.text("answer", text);
-            }
-            block.line("hearings", &marked.hearings.to_string());
-            if let Some(at) = marked.at {
-                block.ms("answered_ms", at);
-            }
-        }
-        Marked::Spell(marked) => {
-            if let Some(text) = &marked.text {
-                block.text("answer", text);
-            }
-            if let Some(at) = marked.at {
-                block.ms("answered_ms", at);
-            }
-        }
-        Marked::Panel(_) | Marked::NotReached => {}
-    }
-}
-
-fn run_facts(block: &mut Block, task: &Task, marked: &run::Marked) {
-    let criteria: Vec<String> = marked
-        .criteria
-        .iter()
-        .map(|(name, weight, credit)| {
-            format!(
-                "{{ criterion = {}, weight = {weight}, credit = {} }}",
-                quoted(name),
-                fraction::hundredths(*credit)
-            )
-        })
-        .collect();
-    block.line("criteria", &format!("[{}]", criteria.join(", ")));
-    if let Some(lag) = marked.lag {
-        block.ms("lag_ms", lag);
-    }
-    let Task::Run(task) = task else {
-        return;
-    };
-    let word = |step: run::Step| match step {
-        run::Step::Right => "right",
-        run::Step::Late => "late",
-        run::Step::Wrong => "wrong",
-    };
-    let chords: Vec<String> = task
-        .chords
-        .iter()
-        .zip(&marked.chords)
-        .map(|(chord, mark)| {
-            let keys: Vec<String> = mark.keys.numbers().map(|key| key.to_string()).collect();
-            let mut text = format!(
-                "\n    {{ symbol = {}, harmony = \"{}\", voicing = \"{}\", keys = [{}]",
-                quoted(&symbol::ascii(chord.chord)),
-                word(mark.harmony),
-                word(mark.voicing),
-                keys.join(", ")
-            );
-            if let Some(onset) = mark.onset {
-                let _ = write!(text, ", onset_ms = {onset}");
-            }
-            if let Some(complete) = mark.complete {
-                let _ = write!(text, ", complete_ms = {complete}");
-            }
-            text + " },"
-        })
-        .collect();
-    block.line("chords", &format!("[{}\n]", chords.concat()));
-}
-
-fn profile(sitting: &Sitting, profile: &Profile, blocks: &mut Vec<String>) {
-    let mut walked = Block::new("[profile]");
-    walked.line("walked", &profile.walked.to_string());
-    blocks.push(walked.end());
-
-    for cell in &profile.cells {
-        let mut block = Block::new("[[profile.chord]]");
-        let root = cell.quality.printed_root(cell.root);
-        block.text("root", &root.ascii());
-        block.text("quality", &symbol::ascii_quality(cell.quality));
-        block.line("level", &cell.level.to_string());
-        if let Some(complete) = cell.complete {
-            block.ms("complete_ms", complete);
-        }
-        block.line("cold", if cell.cold { "true" } else { "false" });
-        blocks.push(block.0);
-    }
-    for gap in &profile.gaps {
-        let mut block = Block::new("[[profile.routine_gap]]");
-        block.text("quality", &symbol::ascii_quality(gap.quality));
-        block.text("form", &gap.form);
-        if let Some((cold, run)) = gap.medians {
-            block.ms("cold_ms", cold);
-            block.ms("in_run_ms", run);
-            block.ms("gap_ms", cold - run);
-        }
-        if let Some((in_run, cold)) = gap.shares {
-            block.marks("right_in_run", in_run);
-            block.marks("credit_cold", cold);
-            block.marks("gap", in_run - cold);
-        }
-        blocks.push(block.0);
-    }
-    for ear in &profile.ears {
-        let mut block = Block::new("[[profile.ear]]");
-        block.text("section", &sitting.exam().sections[ear.section].id);
-        block.line("part", &(ear.part + 1).to_string());
-        block.line("right", &ear.right.to_string());
-        block.line("items", &ear.items.to_string());
-        if let Some(corrected) = ear.corrected {
-            block.marks("corrected_share", corrected);
-        }
-        if let Some(score) = ear.guesser {
-            block.line("guesser_score", &score.to_string());
-        }
-        block.line(
-            "distinguishable_from_guessing",
-            if ear.distinguishable { "true" } else { "false" },
-        );
-        block.texts("labels", ear.confusion.labels());
-        let rows: Vec<String> = ear
-            .confusion
-            .rows()
-            .map(|row| {
-                let counts: Vec<String> = row
-                    .counts
-                    .iter()
-                    .map(ToString::to_string)
-                    .chain([row.unanswered.to_string()])
-                    .collect();
-                format!("[{}]", counts.join(", "))
-            })
-            .collect();
-        block.line("confusion", &format!("[{}]", rows.join(", ")));
-        let sensitivity: Vec<String> = ear
-            .confusion
-            .labels()
-            .iter()
-            .filter_map(|label| ear.confusion.sensitivity(label))
-            .map(|d| format!("{d:.2}"))
-            .collect();
-        block.line("d_prime", &format!("[{}]", sensitivity.join(", ")));
-        let commonest: Vec<String> = ear
-            .confusion
-            .commonest(3)
-            .iter()
-            .map(ToString::to_string)
-            .collect();
-        block.texts("commonest_confusions", &commonest);
-        blocks.push(block.0);
-    }
-    if let Some(last) = blocks.last_mut() {
-        last.push('\n');
     }
 }

@@ -1,3 +1,5 @@
+//! Seals that others made, and every changed byte found.
+
 use super::*;
 
 /// Sealed by Python 3.11's `hashlib`, by the rule in this module's documentation.

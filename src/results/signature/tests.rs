@@ -1,3 +1,5 @@
+//! Signatures against the published example keys and vectors.
+
 use super::*;
 
 /// The example key pair of RFC 8410, sections 10.3 and 10.1.

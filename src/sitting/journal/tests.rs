@@ -1,3 +1,5 @@
+//! Lines chained, torn, altered and removed.
+
 use super::*;
 
 use proptest::prelude::*;

@@ -371,7 +371,12 @@ impl<'a> Reader<'a> {
         if !fits {
             return Err(self.fault_from(from, "expected the sign for major before the number"));
         }
+        // `mj7` would be read one way by some and another way by others.
+        if from > 0 && self.text[from..].starts_with('j') {
+            return Err(self.fault_from(from, "expected maj or the like, `j` only after the root"));
+        }
 
+        let draft = &mut self.draft;
         draft.major_seventh = true;
         draft.triangle = word == Word::Triangle;
         self.major_just_read = true;

@@ -6,6 +6,34 @@ use viva_voicing::theory::{Chord, Key, Name};
 
 use super::{asked, chord, keys, numbers, quality_in_table, table};
 
+/// Stacks classes on a key, each the nearest above the one before.
+fn stacked(classes: &[u8], lowest: u8) -> Vec<Key> {
+    let mut all = vec![lowest];
+    for class in &classes[1..] {
+        let above = all[all.len() - 1] + 1;
+        all.push(above + (class + 120 - above) % 12);
+    }
+
+    keys(&all)
+}
+
+#[test]
+fn hands_of_equal_size_move_as_far_as_to_the_nearest_keys() {
+    for a in 0..12u8 {
+        for b in 0..12 {
+            for (c, d) in [(0, 3), (4, 10), (7, 1), (11, 11)] {
+                let (from, to) = ([a, b], [c, d]);
+                let (_, moved) = nearest(&stacked(&from, 60 + a), &to).expect("a hand");
+                assert_eq!(least(&from, &to), moved, "{from:?} {to:?}");
+
+                let (from, to) = ([a, b, c], [d, a, b]);
+                let (_, moved) = nearest(&stacked(&from, 60 + a), &to).expect("a hand");
+                assert_eq!(least(&from, &to), moved, "{from:?} {to:?}");
+            }
+        }
+    }
+}
+
 /// The least movement over all pairings without crossing that leave no voice out.
 fn brute_force(from: &[Key], to: &[Key]) -> u32 {
     fn pairings(small: usize, large: usize) -> Vec<Vec<usize>> {

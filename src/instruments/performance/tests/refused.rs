@@ -153,7 +153,8 @@ fn a_limit_bounds_what_is_kept_but_not_what_is_ignored() {
     let tempo: &[u8] = &[0, 0xFF, 0x51, 3, 7, 0, 0];
     let remark: &[u8] = &[0, 0xFF, 1, 1, 65];
 
-    let count = |events: &[&[u8]]| read_within(&single(events), 3).map(|read| read.events.len());
+    let count =
+        |events: &[&[u8]]| read_within(&single(events), 3, false).map(|read| read.events.len());
     assert_eq!(count(&[ITEM, key, key]), Ok(3));
     assert_eq!(count(&[ITEM, key, key, key]), refused);
     assert_eq!(
@@ -168,7 +169,7 @@ fn a_limit_bounds_what_is_kept_but_not_what_is_ignored() {
     let mut torn = single(&[ITEM, key, key, key]);
     torn.extend(chunk(b"MTrk", &[0xFF; 9]));
     assert_eq!(
-        read_within(&torn, 3),
+        read_within(&torn, 3, false),
         refused.map(|_: usize| Performance::default())
     );
 }

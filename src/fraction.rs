@@ -1,4 +1,5 @@
 //! Exact fractions for credits, marks and shares, and how they are summed and printed.
+#![deny(clippy::disallowed_methods)]
 
 use num_rational::Ratio;
 use num_traits::{CheckedDiv, ToPrimitive};

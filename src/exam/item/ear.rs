@@ -1,0 +1,96 @@
+//! Items for the ear: the question, its options and answers, and the sound.
+
+use std::sync::Arc;
+
+use super::answer::{accepted, same_answer};
+use crate::exam::chance::Chance;
+use crate::exam::draw::Pick;
+use crate::exam::form::{EarTask, Task};
+use crate::exam::script::{Ask, EarSection, Stimulus};
+use crate::exam::sound;
+use crate::theory::{Chord, symbol};
+
+/// What the items of an ear cell and variant share.
+#[derive(Debug)]
+pub(super) struct Shared {
+    question: String,
+    asks: Arc<Vec<Ask>>,
+    options: Arc<Vec<Vec<String>>>,
+    right: Arc<Vec<usize>>,
+    answers: Arc<Vec<Vec<String>>>,
+    /// Whether the root sounds alone first.
+    root_first: bool,
+}
+
+impl Shared {
+    pub(super) fn new(
+        section: &EarSection,
+        pick: Pick,
+        style: symbol::Style,
+        options: &Arc<Vec<Vec<String>>>,
+    ) -> Self {
+        let stimulus = &section.cells[usize::from(pick.cell)].stimulus;
+        let answers: Vec<Vec<String>> = section
+            .asks
+            .iter()
+            .map(|ask| accepted(*ask, stimulus, pick, style))
+            .collect();
+        // Vetting has made sure that each answer is among the options.
+        let right = answers
+            .iter()
+            .zip(options.iter())
+            .map(|(texts, options)| {
+                let is_right = |option: &String| texts.iter().any(|text| same_answer(text, option));
+                options.iter().position(is_right).unwrap_or(0)
+            })
+            .collect();
+        let questions: Vec<&str> = section.asks.iter().map(|ask| ask.question()).collect();
+
+        Self {
+            question: questions.join(" "),
+            asks: Arc::new(section.asks.clone()),
+            options: Arc::clone(options),
+            right: Arc::new(right),
+            answers: Arc::new(answers),
+            // All items of a section sound alike: where one has an inversion, all have this.
+            root_first: section.rooted && section.cells.iter().any(|cell| inverted(&cell.stimulus)),
+        }
+    }
+}
+
+const fn inverted(stimulus: &Stimulus) -> bool {
+    matches!(stimulus, Stimulus::Chord { bass, .. } if *bass != 1)
+}
+
+pub(super) fn item(
+    section: &EarSection,
+    shared: &Shared,
+    pick: Pick,
+    style: symbol::Style,
+    chance: &mut Chance,
+) -> (String, Task) {
+    let stimulus = &section.cells[usize::from(pick.cell)].stimulus;
+    let prompt = match stimulus {
+        Stimulus::WrongVoice { quality, .. } => {
+            let chord = Chord::new(quality.printed_root(pick.root), *quality);
+            format!("{}: {}", symbol::print(chord, style), shared.question)
+        }
+        _ => shared.question.clone(),
+    };
+    let mut sound = sound::build(stimulus, pick.root, pick.variant, shared.root_first);
+    sound.draw(chance);
+
+    (
+        prompt,
+        Task::Ear(EarTask {
+            asks: Arc::clone(&shared.asks),
+            options: Arc::clone(&shared.options),
+            right: Arc::clone(&shared.right),
+            answers: Arc::clone(&shared.answers),
+            root: pick.root,
+            sound,
+            hearings: section.hearings,
+            limit: section.limit,
+        }),
+    )
+}

@@ -1,0 +1,206 @@
+//! The piano: notes rendered offline, with a SoundFont, at equal level and without a click.
+
+#![deny(clippy::disallowed_methods)]
+
+#[cfg(test)]
+mod tests;
+
+use std::sync::Arc;
+
+use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
+use thiserror::Error;
+
+use crate::theory::Key;
+use crate::time::Time;
+
+/// Frames a second.
+pub const RATE: u32 = 48_000;
+/// The root mean square that every clip is brought to before roving, in dB below full scale.
+pub const LEVEL_DB: f32 = -24.0;
+/// No sample is larger than this, in dB below full scale.
+pub const PEAK_DB: f32 = -1.0;
+/// The fade at either end of a clip.
+pub const FADE: Time = Time::from_ms(10);
+
+/// The bundled piano; see `assets/ORIGINS.md`.
+const BUNDLED: &[u8] = include_bytes!("../../assets/piano.sf2");
+
+/// Why a SoundFont cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum Error {
+    /// Not a SoundFont 2, or a damaged one.
+    #[error("expected a SoundFont 2: {0}")]
+    Font(String),
+    /// It has no instrument that sounds.
+    #[error("the SoundFont sounds nothing on middle C with its first preset; name another file")]
+    Silent,
+}
+
+/// A note to be played.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Note {
+    /// When it is struck, from the start of the clip.
+    pub at: Time,
+    /// How long it is held.
+    pub held: Time,
+    /// The key.
+    pub key: Key,
+    /// The velocity, 1 to 127.
+    pub velocity: u8,
+}
+
+/// Rendered sound: stereo frames at [`RATE`], within ±1.
+pub type Frames = Vec<[f32; 2]>;
+
+/// A piano, ready to be rendered.
+#[derive(Debug, Clone)]
+pub struct Piano {
+    font: Arc<SoundFont>,
+}
+
+impl Piano {
+    /// Loads the bundled piano.
+    ///
+    /// # Errors
+    /// None in a program that was built whole; a test loads it.
+    pub fn bundled() -> Result<Self, Error> {
+        Self::load(BUNDLED)
+    }
+
+    /// Loads a SoundFont 2.
+    ///
+    /// # Errors
+    /// Refuses what is none, and one whose first preset is silent.
+    pub fn load(mut bytes: &[u8]) -> Result<Self, Error> {
+        let font = SoundFont::new(&mut bytes).map_err(|error| Error::Font(error.to_string()))?;
+        let piano = Self {
+            font: Arc::new(font),
+        };
+        let probe = piano.sound(
+            &[Note {
+                at: Time::ZERO,
+                held: Time::from_ms(100),
+                key: Key::MIDDLE_C,
+                velocity: 80,
+            }],
+            Time::from_ms(100),
+        )?;
+
+        if probe.iter().flatten().all(|sample| sample.abs() < 1e-5) {
+            return Err(Error::Silent);
+        }
+
+        Ok(piano)
+    }
+
+    /// Renders notes into a clip of a length: equal level, then roved, faded at both ends, with
+    /// no sample above [`PEAK_DB`]. The same notes give the same frames.
+    ///
+    /// `rove_db` is added to the level; a few decibels up or down keep loudness from being a cue.
+    ///
+    /// # Errors
+    /// Only if the synthesiser cannot be set up.
+    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Result<Frames, Error> {
+        let mut frames = self.sound(notes, length)?;
+        let held = notes.iter().map(|note| note.at + note.held).max();
+        let until = frame(held.unwrap_or(length).min(length)).min(frames.len());
+        let level = level_db(&frames[..until]);
+
+        if level.is_finite() {
+            amplify(&mut frames, LEVEL_DB + rove_db - level);
+        }
+        fade(&mut frames);
+        let peak = peak_db(&frames);
+        if peak > PEAK_DB {
+            amplify(&mut frames, PEAK_DB - peak);
+        }
+
+        Ok(frames)
+    }
+
+    fn sound(&self, notes: &[Note], length: Time) -> Result<Frames, Error> {
+        let mut settings = SynthesizerSettings::new(RATE as i32);
+        settings.enable_reverb_and_chorus = false;
+        let mut synthesizer = Synthesizer::new(&self.font, &settings)
+            .map_err(|error| Error::Font(error.to_string()))?;
+        let mut changes: Vec<(usize, bool, u8, u8)> = notes
+            .iter()
+            .flat_map(|note| {
+                let key = note.key.number();
+                [
+                    (frame(note.at), true, key, note.velocity),
+                    (frame(note.at + note.held), false, key, 0),
+                ]
+            })
+            .collect();
+        // Keys go up before they go down again.
+        changes.sort_by_key(|(at, down, key, _)| (*at, *down, *key));
+
+        let total = frame(length);
+        let mut left = vec![0.0; total];
+        let mut right = vec![0.0; total];
+        let mut done = 0;
+
+        for (at, down, key, velocity) in changes {
+            let at = at.min(total);
+            synthesizer.render(&mut left[done..at], &mut right[done..at]);
+            done = at;
+            if down {
+                synthesizer.note_on(0, i32::from(key), i32::from(velocity));
+            } else {
+                synthesizer.note_off(0, i32::from(key));
+            }
+        }
+        synthesizer.render(&mut left[done..], &mut right[done..]);
+
+        Ok(left.into_iter().zip(right).map(|(l, r)| [l, r]).collect())
+    }
+}
+
+fn frame(time: Time) -> usize {
+    let frames = time.scaled(i64::from(RATE), 10_000).tenths();
+
+    usize::try_from(frames).unwrap_or(0)
+}
+
+/// Returns the root mean square of both channels, in dB below full scale.
+pub fn level_db(frames: &[[f32; 2]]) -> f32 {
+    let squares: f64 = frames
+        .iter()
+        .flatten()
+        .map(|sample| f64::from(*sample).powi(2))
+        .sum();
+    let mean = squares / (2 * frames.len().max(1)) as f64;
+
+    (10.0 * mean.log10()) as f32
+}
+
+/// Returns the largest sample, in dB below full scale.
+pub fn peak_db(frames: &[[f32; 2]]) -> f32 {
+    let peak = frames
+        .iter()
+        .flatten()
+        .fold(0.0f32, |peak, sample| peak.max(sample.abs()));
+
+    20.0 * peak.log10()
+}
+
+fn amplify(frames: &mut [[f32; 2]], db: f32) {
+    let gain = 10f32.powf(db / 20.0);
+
+    for sample in frames.iter_mut().flatten() {
+        *sample *= gain;
+    }
+}
+
+fn fade(frames: &mut [[f32; 2]]) {
+    let length = frame(FADE).min(frames.len() / 2);
+    let gain = |i: usize| i as f32 / length as f32;
+
+    for (i, sample) in frames.iter_mut().take(length).enumerate() {
+        *sample = sample.map(|value| value * gain(i));
+    }
+    for (i, sample) in frames.iter_mut().rev().take(length).enumerate() {
+        *sample = sample.map(|value| value * gain(i));
+    }
+}

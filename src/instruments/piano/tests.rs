@@ -1,0 +1,109 @@
+//! The piano by its samples.
+
+use super::*;
+
+fn chord(keys: &[i64], velocity: u8) -> Vec<Note> {
+    keys.iter()
+        .map(|key| Note {
+            at: Time::ZERO,
+            held: Time::from_ms(2000),
+            key: Key::new(*key).expect("a key"),
+            velocity,
+        })
+        .collect()
+}
+
+const LENGTH: Time = Time::from_ms(2500);
+
+#[test]
+fn the_bundled_piano_loads_and_sounds() {
+    let piano = Piano::bundled().expect("the bundled piano is whole");
+    let frames = piano
+        .render(&chord(&[48, 64, 70], 80), LENGTH, 0.0)
+        .unwrap();
+
+    assert_eq!(frames.len(), 120_000);
+    assert!(level_db(&frames) > -40.0);
+}
+
+#[test]
+fn a_broken_soundfont_is_refused_with_a_reason() {
+    for bytes in [
+        &b""[..],
+        b"RIFF",
+        b"not a font at all",
+        &BUNDLED[..200],
+        &BUNDLED[..4_000_000],
+    ] {
+        assert!(
+            matches!(Piano::load(bytes), Err(Error::Font(_))),
+            "{} bytes",
+            bytes.len()
+        );
+    }
+}
+
+#[test]
+fn clips_have_equal_level_whatever_is_struck() {
+    let piano = Piano::bundled().unwrap();
+    let held = frame(Time::from_ms(2000));
+
+    for (keys, velocity) in [
+        (&[48, 55][..], 30),
+        (&[48, 52, 55, 59], 80),
+        (&[59, 70, 74, 80], 127),
+        (&[36], 20),
+    ] {
+        let frames = piano.render(&chord(keys, velocity), LENGTH, 0.0).unwrap();
+        let level = level_db(&frames[..held]);
+        assert!((level - LEVEL_DB).abs() < 0.2, "{keys:?}: {level} dB");
+    }
+}
+
+#[test]
+fn roving_moves_the_level_by_what_was_asked() {
+    let piano = Piano::bundled().unwrap();
+    let held = frame(Time::from_ms(2000));
+    let level = |rove| {
+        let frames = piano
+            .render(&chord(&[48, 64, 70], 80), LENGTH, rove)
+            .unwrap();
+        level_db(&frames[..held])
+    };
+
+    assert!((level(3.0) - level(-3.0) - 6.0).abs() < 0.01);
+}
+
+#[test]
+fn nothing_clips_and_both_ends_are_silent() {
+    let piano = Piano::bundled().unwrap();
+
+    for rove in [-3.0, 3.0, 30.0] {
+        let frames = piano
+            .render(&chord(&[45, 48, 52, 55, 84], 127), LENGTH, rove)
+            .unwrap();
+        assert!(peak_db(&frames) <= PEAK_DB + 0.001);
+        assert_eq!(frames[0], [0.0, 0.0]);
+        assert_eq!(frames[frames.len() - 1], [0.0, 0.0]);
+    }
+}
+
+#[test]
+fn the_same_notes_give_the_same_frames() {
+    let piano = Piano::bundled().unwrap();
+    let again = Piano::bundled().unwrap();
+    let notes = chord(&[50, 53, 57, 60], 77);
+
+    assert_eq!(
+        piano.render(&notes, LENGTH, 1.5).unwrap(),
+        again.render(&notes, LENGTH, 1.5).unwrap()
+    );
+}
+
+#[test]
+fn no_notes_are_silence() {
+    let piano = Piano::bundled().unwrap();
+    let frames = piano.render(&[], LENGTH, 0.0).unwrap();
+
+    assert!(frames.iter().flatten().all(|sample| *sample == 0.0));
+}

@@ -1,0 +1,119 @@
+//! What was seen in an item, beside its mark.
+
+use std::fmt::Write as _;
+
+use super::block::{Block, quoted};
+use crate::exam::form::Task;
+use crate::fraction;
+use crate::marking::item::Marked;
+use crate::marking::{run, voicing};
+use crate::theory::symbol;
+
+/// Writes what was seen in an item beside its mark.
+pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked) {
+    match marked {
+        Marked::Voicing(marked) => {
+            let facts = &marked.facts;
+            block.flag("walked", facts.walked);
+            block.line("attempts", &facts.attempts.to_string());
+            let keys: Vec<String> = facts.keys.numbers().map(|key| key.to_string()).collect();
+            block.line("keys", &format!("[{}]", keys.join(", ")));
+            if let Some(first) = facts.first_note {
+                block.ms("first_note_ms", first);
+            }
+            if let Some(complete) = facts.complete {
+                block.ms("complete_ms", complete);
+            }
+            if let Some((left, right, chord)) = facts.spread {
+                block.line("spread_ms", &format!("[{left}, {right}, {chord}]"));
+                block.text("spread", voicing::spread_words(chord));
+            }
+            for (key, count) in [
+                ("foreign", facts.foreign),
+                ("grazes", facts.grazes),
+                ("restrikes", facts.restrikes),
+            ] {
+                if count > 0 {
+                    block.line(key, &count.to_string());
+                }
+            }
+            if let Some(hold) = facts.hold {
+                block.ms("hold_ms", hold);
+            }
+            if let Some(balance) = facts.balance {
+                block.line("balance", &balance.to_string());
+            }
+            if !facts.low.is_empty() {
+                block.texts("low_intervals", &facts.low);
+            }
+        }
+        Marked::Run(marked) => run_facts(block, task, marked),
+        Marked::Ear(marked) => {
+            if let Some(text) = &marked.text {
+                block.text("answer", text);
+            }
+            block.line("hearings", &marked.hearings.to_string());
+            if let Some(at) = marked.at {
+                block.ms("answered_ms", at);
+            }
+        }
+        Marked::Spell(marked) => {
+            if let Some(text) = &marked.text {
+                block.text("answer", text);
+            }
+            if let Some(at) = marked.at {
+                block.ms("answered_ms", at);
+            }
+        }
+        Marked::Panel(_) | Marked::NotReached => {}
+    }
+}
+
+fn run_facts(block: &mut Block, task: &Task, marked: &run::Marked) {
+    let criteria: Vec<String> = marked
+        .criteria
+        .iter()
+        .map(|(name, weight, credit)| {
+            format!(
+                "{{ criterion = {}, weight = {weight}, credit = {} }}",
+                quoted(name),
+                fraction::hundredths(*credit)
+            )
+        })
+        .collect();
+    block.line("criteria", &format!("[{}]", criteria.join(", ")));
+    if let Some(lag) = marked.lag {
+        block.ms("lag_ms", lag);
+    }
+    let Task::Run(task) = task else {
+        return;
+    };
+    let word = |step: run::Step| match step {
+        run::Step::Right => "right",
+        run::Step::Late => "late",
+        run::Step::Wrong => "wrong",
+    };
+    let chords: Vec<String> = task
+        .chords
+        .iter()
+        .zip(&marked.chords)
+        .map(|(chord, mark)| {
+            let keys: Vec<String> = mark.keys.numbers().map(|key| key.to_string()).collect();
+            let mut text = format!(
+                "\n    {{ symbol = {}, harmony = \"{}\", voicing = \"{}\", keys = [{}]",
+                quoted(&symbol::ascii(chord.chord)),
+                word(mark.harmony),
+                word(mark.voicing),
+                keys.join(", ")
+            );
+            if let Some(onset) = mark.onset {
+                let _ = write!(text, ", onset_ms = {onset}");
+            }
+            if let Some(complete) = mark.complete {
+                let _ = write!(text, ", complete_ms = {complete}");
+            }
+            text + " },"
+        })
+        .collect();
+    block.line("chords", &format!("[{}\n]", chords.concat()));
+}
