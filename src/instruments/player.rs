@@ -59,6 +59,8 @@ fn touch(kind: &performance::Kind) -> Option<Touch> {
         performance::Kind::Item(_)
         | performance::Kind::Answer(_)
         | performance::Kind::Hear
+        | performance::Kind::Sounded
+        | performance::Kind::Added(_)
         | performance::Kind::Void(_)
         | performance::Kind::Stop(_) => None,
     }
