@@ -10,6 +10,7 @@ mod demo;
 mod forms;
 mod fuzz;
 mod journals;
+mod keyboards;
 mod note_match;
 mod performances;
 mod readme;
