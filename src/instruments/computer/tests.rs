@@ -1,3 +1,5 @@
+//! Keys of the computer, the pointer, and what they tell.
+
 use super::keyboard::Keyboard as _;
 use super::*;
 

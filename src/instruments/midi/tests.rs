@@ -1,3 +1,5 @@
+//! Following and merging, with a driver that a test plays.
+
 use std::sync::mpsc::Receiver;
 use std::sync::{Arc, Mutex};
 

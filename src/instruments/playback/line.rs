@@ -61,7 +61,7 @@ pub(super) fn open(setup: &Setup, known: Option<HostId>) -> Result<Line, Error> 
     let mut tries = 1;
     loop {
         match start(&device, setup) {
-            Err(_) if tries < TRIES => thread::sleep(PAUSE),
+            Err(_) if tries < TRIES => thread::park_timeout(PAUSE),
             result => return result,
         }
         tries += 1;
@@ -126,7 +126,7 @@ fn settle(stamp: &Stamp, fault: &Fault) -> Result<(), cpal::Error> {
                 "it asks for no sound",
             ));
         }
-        thread::sleep(GLANCE);
+        thread::park_timeout(GLANCE);
     }
     Ok(())
 }

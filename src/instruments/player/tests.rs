@@ -1,3 +1,5 @@
+//! Performances as keyboards.
+
 use super::keyboard::Keyboard as _;
 use super::*;
 

@@ -86,7 +86,7 @@ impl Capture {
 
         while self.frames() < frames {
             assert!(Instant::now() < deadline, "the monitor gives no sound");
-            thread::sleep(Duration::from_millis(2));
+            thread::park_timeout(Duration::from_millis(2));
         }
     }
 

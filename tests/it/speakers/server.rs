@@ -67,7 +67,7 @@ pub(super) fn end(folder: &Path) {
 
     let deadline = Instant::now() + Duration::from_secs(10);
     while process(folder).is_some() && Instant::now() < deadline {
-        thread::sleep(Duration::from_millis(5));
+        thread::park_timeout(Duration::from_millis(5));
     }
 }
 

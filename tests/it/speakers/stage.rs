@@ -58,7 +58,7 @@ pub(super) fn on_stage(name: &str, limit: Duration, test: impl FnOnce(&mut Stage
             drop(child.wait());
             break None;
         }
-        thread::sleep(Duration::from_millis(5));
+        thread::park_timeout(Duration::from_millis(5));
     };
     server::end(folder.path());
 
@@ -146,7 +146,7 @@ impl Stage {
                 "in {limit:?} it did not come that {what}; facts: {:?}",
                 self.facts
             );
-            thread::sleep(Duration::from_millis(5));
+            thread::park_timeout(Duration::from_millis(5));
         }
     }
 

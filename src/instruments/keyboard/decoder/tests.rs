@@ -1,3 +1,5 @@
+//! Bytes in, touches out, against the tables of MIDI and an independent encoder.
+
 use midly::live::LiveEvent;
 use midly::{MidiMessage, num::u4, num::u7};
 use proptest::prelude::*;

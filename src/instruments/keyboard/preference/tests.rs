@@ -1,3 +1,5 @@
+//! Which inputs a room is played on.
+
 use super::*;
 
 fn inputs(all: &[(&str, &str)]) -> Vec<Input> {
