@@ -6,6 +6,7 @@
 #![deny(clippy::disallowed_methods)]
 
 mod course;
+pub mod equipment;
 pub mod event;
 mod interruption;
 pub mod journal;
