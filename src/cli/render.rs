@@ -10,7 +10,8 @@ use super::{End, Fault, disk, load, say};
 use crate::exam::draw;
 use crate::exam::form::Task;
 use crate::exam::sound::Sound;
-use crate::instruments::piano::{self, Note, Piano, RATE};
+use crate::instruments::piano::{self, Note, Piano};
+use crate::instruments::speaker::{Clip, RATE};
 use crate::theory::Key;
 
 #[derive(Debug, Args)]
@@ -52,9 +53,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
             continue;
         };
         let rove = f32::from(task.sound.rove) / 10.0;
-        let frames = piano.render(&notes(&task.sound), task.sound.length, rove)?;
+        let clip = piano.render(&notes(&task.sound), task.sound.length, rove)?;
         let name = format!("item-{:03}.wav", item.number);
-        disk::write_new(&arguments.out.join(&name), &wav(&frames)?)?;
+        disk::write_new(&arguments.out.join(&name), &wav(&clip)?)?;
         let _ = write!(
             index,
             "\n[[sound]]\nitem = {}\nsection = \"{}\"\nfile = \"{name}\"\nsound_ms = {}\nrove_db = {rove:.2}\n",
@@ -92,8 +93,8 @@ fn notes(sound: &Sound) -> Vec<Note> {
         .collect()
 }
 
-/// Writes frames as a WAV file of 16 bits, stereo.
-fn wav(frames: &[[f32; 2]]) -> Result<Vec<u8>, Fault> {
+/// Writes a clip as a WAV file of 16 bits, stereo.
+fn wav(clip: &Clip) -> Result<Vec<u8>, Fault> {
     let spec = hound::WavSpec {
         channels: 2,
         sample_rate: RATE,
@@ -103,7 +104,7 @@ fn wav(frames: &[[f32; 2]]) -> Result<Vec<u8>, Fault> {
     let mut out = Cursor::new(Vec::new());
     let mut writer = hound::WavWriter::new(&mut out, spec)?;
 
-    for sample in frames.iter().flatten() {
+    for sample in clip.frames.iter().flatten() {
         writer.write_sample((sample * f32::from(i16::MAX)).round() as i16)?;
     }
     writer.finalize()?;

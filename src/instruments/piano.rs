@@ -10,15 +10,12 @@ use std::sync::Arc;
 use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
 use thiserror::Error;
 
+use super::speaker::{CEILING, Clip, RATE};
 use crate::theory::Key;
 use crate::time::Time;
 
-/// Frames a second.
-pub const RATE: u32 = 48_000;
 /// The root mean square that every clip is brought to before roving, in dB below full scale.
 pub const LEVEL_DB: f32 = -24.0;
-/// No sample is larger than this, in dB below full scale.
-pub const PEAK_DB: f32 = -1.0;
 /// The fade at either end of a clip.
 pub const FADE: Time = Time::from_ms(10);
 
@@ -48,9 +45,6 @@ pub struct Note {
     /// The velocity, 1 to 127.
     pub velocity: u8,
 }
-
-/// Rendered sound: stereo frames at [`RATE`], within ±1.
-pub type Frames = Vec<[f32; 2]>;
 
 /// A piano, ready to be rendered.
 #[derive(Debug, Clone)]
@@ -94,13 +88,13 @@ impl Piano {
     }
 
     /// Renders notes into a clip of a length: equal level, then roved, faded at both ends, with
-    /// no sample above [`PEAK_DB`]. The same notes give the same frames.
+    /// no sample above [`CEILING`]. The same notes give the same frames.
     ///
     /// `rove_db` is added to the level; a few decibels up or down keep loudness from being a cue.
     ///
     /// # Errors
     /// Only if the synthesiser cannot be set up.
-    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Result<Frames, Error> {
+    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Result<Clip, Error> {
         let mut frames = self.sound(notes, length)?;
         let held = notes.iter().map(|note| note.at + note.held).max();
         let until = frame(held.unwrap_or(length).min(length)).min(frames.len());
@@ -110,15 +104,11 @@ impl Piano {
             amplify(&mut frames, LEVEL_DB + rove_db - level);
         }
         fade(&mut frames);
-        let peak = peak_db(&frames);
-        if peak > PEAK_DB {
-            amplify(&mut frames, PEAK_DB - peak);
-        }
 
-        Ok(frames)
+        Ok(Clip::new(frames).below(CEILING))
     }
 
-    fn sound(&self, notes: &[Note], length: Time) -> Result<Frames, Error> {
+    fn sound(&self, notes: &[Note], length: Time) -> Result<Vec<[f32; 2]>, Error> {
         let mut settings = SynthesizerSettings::new(RATE as i32);
         settings.enable_reverb_and_chorus = false;
         let mut synthesizer = Synthesizer::new(&self.font, &settings)
@@ -173,16 +163,6 @@ pub fn level_db(frames: &[[f32; 2]]) -> f32 {
     let mean = squares / (2 * frames.len().max(1)) as f64;
 
     (10.0 * mean.log10()) as f32
-}
-
-/// Returns the largest sample, in dB below full scale.
-pub fn peak_db(frames: &[[f32; 2]]) -> f32 {
-    let peak = frames
-        .iter()
-        .flatten()
-        .fold(0.0f32, |peak, sample| peak.max(sample.abs()));
-
-    20.0 * peak.log10()
 }
 
 fn amplify(frames: &mut [[f32; 2]], db: f32) {

@@ -37,6 +37,25 @@ impl Clip {
             .flatten()
             .fold(0.0, |peak, sample| sample.abs().max(peak))
     }
+
+    /// Makes the whole softer if a sample lies further than so from zero, so that none does.
+    #[must_use]
+    pub fn below(self, ceiling: f32) -> Self {
+        let peak = self.peak();
+        if peak <= ceiling {
+            return self;
+        }
+        let gain = ceiling / peak;
+
+        // The product may round to just above the ceiling.
+        Self {
+            frames: self
+                .frames
+                .iter()
+                .map(|frame| frame.map(|sample| (sample * gain).clamp(-ceiling, ceiling)))
+                .collect(),
+        }
+    }
 }
 
 /// Frames as time, rounded to the nearest tenth of a millisecond.
