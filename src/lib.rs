@@ -11,6 +11,7 @@ pub mod fraction;
 pub mod instruments;
 pub mod marking;
 pub mod results;
+pub mod room;
 pub mod sitting;
 pub mod theory;
 pub mod time;

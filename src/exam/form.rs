@@ -194,6 +194,7 @@ impl RunTask {
                 tempo,
                 bars_in,
                 look,
+                ..
             } => {
                 let look = scale(look);
                 // A beat is 600,000 tenths of a millisecond over the tempo; a third of a beat is

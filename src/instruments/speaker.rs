@@ -11,7 +11,7 @@ mod tests;
 
 use crate::time::Time;
 
-pub use clip::{CEILING, Clip, RATE};
+pub use clip::{CEILING, Clip, RATE, frames};
 pub use lag::{Lag, delay, tap_along};
 pub use level::Level;
 
