@@ -16,4 +16,5 @@ mod exact;
 mod level;
 mod loss;
 mod server;
+mod sitting;
 mod stage;

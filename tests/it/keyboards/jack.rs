@@ -4,6 +4,7 @@
 //! process of its own, with a private server. `tests/servers/README.md` says what is needed.
 
 mod room;
+mod sitting;
 
 use std::time::Duration;
 
