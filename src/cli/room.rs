@@ -23,6 +23,10 @@ pub(super) struct Room {
 /// The piano that a room hears.
 #[derive(Debug)]
 pub(super) struct Loaded {
+    #[cfg_attr(
+        not(feature = "kiosk"),
+        allow(dead_code, reason = "nothing sounds it in a build without devices")
+    )]
     pub(super) piano: Piano,
     /// Its SoundFont; the bundled one if there is none.
     pub(super) file: Option<PathBuf>,

@@ -7,9 +7,10 @@ mod guard;
 #[cfg(test)]
 mod tests;
 
+use std::io::ErrorKind;
 use std::sync::Arc;
 
-use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
+use rustysynth::{SoundFont, SoundFontError, Synthesizer, SynthesizerSettings};
 use thiserror::Error;
 
 use self::guard::guarded;
@@ -78,7 +79,7 @@ impl Piano {
     /// Refuses what is none, and one whose first preset is silent.
     pub fn load(mut bytes: &[u8]) -> Result<Self, Error> {
         let font =
-            guarded(|| SoundFont::new(&mut bytes).map_err(|error| Error::Font(error.to_string())))?;
+            guarded(|| SoundFont::new(&mut bytes).map_err(|error| Error::Font(words(&error))))?;
         let piano = Self {
             font: Arc::new(font),
         };
@@ -170,6 +171,16 @@ impl Piano {
         synthesizer.render(&mut left[done..], &mut right[done..]);
 
         Ok(left.into_iter().zip(right).map(|(l, r)| [l, r]).collect())
+    }
+}
+
+/// Says what is wrong with a SoundFont.
+fn words(error: &SoundFontError) -> String {
+    match error {
+        SoundFontError::IoError(io) if io.kind() == ErrorKind::UnexpectedEof => {
+            "it ends in the middle; copy it anew".to_owned()
+        }
+        other => other.to_string(),
     }
 }
 

@@ -10,10 +10,10 @@
     reason = "helpers of tests are tests; the figures they measure are printed"
 )]
 
-mod capture;
+pub(crate) mod capture;
 mod dropout;
 mod exact;
 mod level;
 mod loss;
-mod server;
-mod stage;
+pub(crate) mod server;
+pub(crate) mod stage;

@@ -43,6 +43,16 @@ fn a_broken_soundfont_is_refused_with_a_reason() {
     }
 }
 
+#[test]
+fn a_soundfont_that_was_cut_off_says_so() {
+    let error = Piano::load(&BUNDLED[..4_000_000]).unwrap_err();
+
+    assert_eq!(
+        error.to_string(),
+        "expected a SoundFont 2: it ends in the middle; copy it anew"
+    );
+}
+
 /// SoundFont 2.04 Technical Specification, 7.3 and 7.10: where the zones of the presets and the
 /// samples begin. Numbers that point nowhere make the library panic.
 #[test]

@@ -61,7 +61,13 @@ impl Chords {
 
         match &event.fact {
             Fact::Touched(Touch::Down { key, velocity }) => {
-                lines.extend(self.settle(event.at));
+                // A key struck anew begins a chord of its own, however soon it comes.
+                let is_again = self.down.iter().any(|down| down.key == *key);
+                lines.extend(if is_again {
+                    self.chord()
+                } else {
+                    self.settle(event.at)
+                });
                 self.down.retain(|down| down.key != *key);
                 self.down.push(Down {
                     key: *key,

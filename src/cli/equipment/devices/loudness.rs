@@ -1,8 +1,7 @@
 //! `--sound`: the chord of the level check, from very quiet upwards, then left, right and both.
 //!
 //! The levels end where a sitting may begin at the loudest
-//! ([`LOUDEST_START`](crate::settings::LOUDEST_START)); louder ones are for each candidate to
-//! choose, with their own ears. How loud and how long is safe: WHO–ITU H.870, Guidelines for safe
+//! ([`LOUDEST_START`]); louder ones are for each candidate to choose, with their own ears. How loud and how long is safe: WHO–ITU H.870, Guidelines for safe
 //! listening devices and systems (80 dBA for 40 hours a week, 75 dBA for children).
 
 use std::thread;
