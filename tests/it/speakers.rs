@@ -10,11 +10,11 @@
     reason = "helpers of tests are tests; the figures they measure are printed"
 )]
 
-mod capture;
+pub(crate) mod capture;
 mod dropout;
 mod exact;
 mod level;
 mod loss;
-mod server;
+pub(crate) mod server;
 mod sitting;
-mod stage;
+pub(crate) mod stage;

@@ -44,6 +44,52 @@ fn a_broken_soundfont_is_refused_with_a_reason() {
 }
 
 #[test]
+fn a_soundfont_that_was_cut_off_says_so() {
+    let error = Piano::load(&BUNDLED[..4_000_000]).unwrap_err();
+
+    assert_eq!(
+        error.to_string(),
+        "expected a SoundFont 2: it ends in the middle; copy it anew"
+    );
+}
+
+/// SoundFont 2.04 Technical Specification, 7.3 and 7.10: where the zones of the presets and the
+/// samples begin. Numbers that point nowhere make the library panic.
+#[test]
+fn a_soundfont_whose_tables_lie_is_refused_without_a_panic() {
+    let table = |id: &[u8; 4]| {
+        let at = BUNDLED.windows(4).rposition(|four| four == id).unwrap();
+        at + 8
+    };
+    // Each zone points at generators far past the last.
+    let mut zones = BUNDLED.to_vec();
+    zones[table(b"pbag") + 4..][..2].copy_from_slice(&[0xFF, 0x7F]);
+    assert!(matches!(Piano::load(&zones), Err(Error::Font(_))));
+
+    // Each sample begins far past the last.
+    let mut samples = BUNDLED.to_vec();
+    let headers = table(b"shdr");
+    for header in (headers..BUNDLED.len() - 46).step_by(46) {
+        samples[header + 20..][..8]
+            .copy_from_slice(&[0xFF, 0xFF, 0xFF, 0x70, 0xFF, 0xFF, 0xFF, 0x7F]);
+    }
+    assert!(matches!(Piano::load(&samples), Err(Error::Font(_))));
+}
+
+#[test]
+fn every_key_of_the_bundled_piano_sounds() {
+    let piano = Piano::bundled().unwrap();
+
+    for number in 21..=108 {
+        assert_eq!(
+            piano.sounds(Key::new(number).unwrap()),
+            Ok(true),
+            "{number}"
+        );
+    }
+}
+
+#[test]
 fn clips_have_equal_level_whatever_is_struck() {
     let piano = Piano::bundled().unwrap();
     let held = frame(Time::from_ms(2000));
