@@ -2,10 +2,11 @@
 //!
 //! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`], with [`time`]
 //! and [`fraction`] below them all. The modules up to [`results`] are pure: time, chance and files
-//! come in as arguments. [`instruments`] turns devices and performance files into events; [`cli`]
+//! come in as arguments. [`engraving`] draws what [`theory`] knows. [`instruments`] turns devices and performance files into events; [`cli`]
 //! alone touches disk, clock and terminal.
 
 pub mod cli;
+pub mod engraving;
 pub mod exam;
 pub mod fraction;
 pub mod instruments;
