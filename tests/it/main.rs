@@ -7,6 +7,7 @@
 mod cli;
 mod crosscheck;
 mod demo;
+mod engravings;
 mod forms;
 mod fuzz;
 mod journals;
