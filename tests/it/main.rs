@@ -7,6 +7,7 @@
 mod cli;
 mod crosscheck;
 mod demo;
+mod engravings;
 mod equipment;
 mod forms;
 mod fuzz;

@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 11] = [
+const LAYERS: [(&str, &[&str]); 12] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -18,6 +18,7 @@ const LAYERS: [(&str, &[&str]); 11] = [
         "results",
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
     ),
+    ("engraving", &["theory"]),
     ("instruments", &["time", "theory"]),
     ("settings", &["exam", "instruments"]),
     (
@@ -57,7 +58,22 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 
 /// The modules that read no clock, file or environment.
 const PURE: [&str; 8] = [
-    "time", "fraction", "theory", "exam", "marking", "sitting", "results", "settings",
+    "time",
+    "fraction",
+    "theory",
+    "exam",
+    "marking",
+    "sitting",
+    "results",
+    "settings",
+    "time",
+    "fraction",
+    "theory",
+    "engraving",
+    "exam",
+    "marking",
+    "sitting",
+    "results",
 ];
 
 /// Rooms of the instruments that are as pure, no device being in them.

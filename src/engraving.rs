@@ -1,0 +1,341 @@
+//! Music and chord symbols as drawings: pure data that a screen and a printer paint alike.
+//!
+//! A [`Drawing`] is a box with marks in it. Places are in the drawing's own unit, with x to the
+//! right and y down from the box's upper left corner: staff spaces for music (the distance of two
+//! staff lines), the caller's unit for chord symbols and text, white keys for the [`strip`]. A
+//! painter multiplies them and draws; it decides nothing but colours and pixels.
+#![deny(clippy::disallowed_methods)]
+
+pub mod accidental;
+pub mod cluster;
+pub mod font;
+pub mod glyph;
+pub mod grand;
+pub mod line;
+pub mod measure;
+pub mod pair;
+mod shape;
+pub mod staff;
+pub mod strip;
+pub mod symbol;
+#[cfg(test)]
+mod tests;
+pub mod text;
+pub mod words;
+
+pub use font::Face;
+pub use glyph::Glyph;
+
+/// A place, in the drawing's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    /// To the right.
+    pub x: f32,
+    /// Down.
+    pub y: f32,
+}
+
+impl Point {
+    /// Makes a place.
+    pub const fn new(x: f32, y: f32) -> Self {
+        Self { x, y }
+    }
+
+    fn moved(self, by: Self) -> Self {
+        Self::new(self.x + by.x, self.y + by.y)
+    }
+}
+
+/// What a mark is painted with; the colours are the page's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// What is to be read.
+    Plain,
+    /// What stands back: lines under an echo, captions.
+    Quiet,
+    /// What is to be done or has been chosen.
+    Accent,
+    /// Decoration that carries no meaning.
+    Rule,
+    /// The page itself, to part two inked shapes.
+    Paper,
+}
+
+/// Which point of a text stands at its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// Its left end.
+    Start,
+    /// Its middle.
+    Middle,
+    /// Its right end.
+    End,
+}
+
+/// Something to paint.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    /// A straight line with flat ends.
+    Line {
+        /// One end.
+        from: Point,
+        /// The other.
+        to: Point,
+        /// Its thickness.
+        thickness: f32,
+        /// What it is painted with.
+        ink: Ink,
+    },
+    /// A filled upright rectangle.
+    Rect {
+        /// Its upper left corner.
+        at: Point,
+        /// Its width.
+        width: f32,
+        /// Its height.
+        height: f32,
+        /// What it is painted with.
+        ink: Ink,
+    },
+    /// A sign of the music font.
+    Glyph {
+        /// The sign.
+        glyph: Glyph,
+        /// Its SMuFL origin: the left end of its baseline.
+        at: Point,
+        /// The size of the font: four units where one unit is a staff space.
+        size: f32,
+        /// How much wider it is than the font has it; 1 for all but the brace.
+        stretch: f32,
+        /// The width of a stroke round its outline that makes it bold; mostly 0.
+        stroke: f32,
+        /// What it is painted with.
+        ink: Ink,
+    },
+    /// Words in the text font, kerned.
+    Text {
+        /// The words.
+        text: String,
+        /// The cut of the font.
+        face: Face,
+        /// The place of its anchor, on the baseline.
+        at: Point,
+        /// The size of the font.
+        size: f32,
+        /// Which of its points stands there.
+        anchor: Anchor,
+        /// What it is painted with.
+        ink: Ink,
+    },
+}
+
+/// An upright box by its edges.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
+    /// The left edge.
+    pub left: f32,
+    /// The upper edge.
+    pub top: f32,
+    /// The right edge.
+    pub right: f32,
+    /// The lower edge.
+    pub bottom: f32,
+}
+
+impl Bounds {
+    /// Returns the box that holds both.
+    pub fn with(self, other: Self) -> Self {
+        Self {
+            left: self.left.min(other.left),
+            top: self.top.min(other.top),
+            right: self.right.max(other.right),
+            bottom: self.bottom.max(other.bottom),
+        }
+    }
+
+    fn around(points: [Point; 2], by: f32) -> Self {
+        let [a, b] = points;
+
+        Self {
+            left: a.x.min(b.x) - by,
+            top: a.y.min(b.y) - by,
+            right: a.x.max(b.x) + by,
+            bottom: a.y.max(b.y) + by,
+        }
+    }
+}
+
+impl Mark {
+    /// Returns the box that the mark needs; for text its nominal height.
+    pub fn bounds(&self) -> Bounds {
+        match self {
+            Self::Line {
+                from,
+                to,
+                thickness,
+                ..
+            } => {
+                // A flat end does not reach past the end of its line.
+                let mut bounds = Bounds::around([*from, *to], 0.0);
+                let half = thickness / 2.0;
+                if from.y != to.y {
+                    bounds.left -= half;
+                    bounds.right += half;
+                }
+                if from.x != to.x {
+                    bounds.top -= half;
+                    bounds.bottom += half;
+                }
+                bounds
+            }
+            Self::Rect {
+                at, width, height, ..
+            } => Bounds::around([*at, Point::new(at.x + width, at.y + height)], 0.0),
+            Self::Glyph {
+                glyph,
+                at,
+                size,
+                stretch,
+                stroke,
+                ..
+            } => {
+                let ink = glyph.bounds();
+                Bounds::around(
+                    [
+                        Point::new(at.x + ink.left * size * stretch, at.y + ink.top * size),
+                        Point::new(at.x + ink.right * size * stretch, at.y + ink.bottom * size),
+                    ],
+                    stroke / 2.0,
+                )
+            }
+            Self::Text {
+                text,
+                face,
+                at,
+                size,
+                anchor,
+                ..
+            } => {
+                let width = font::width(*face, text) * size;
+                let left = at.x
+                    - match anchor {
+                        Anchor::Start => 0.0,
+                        Anchor::Middle => width / 2.0,
+                        Anchor::End => width,
+                    };
+                Bounds {
+                    left,
+                    top: at.y - measure::ASCENT * size,
+                    right: left + width,
+                    bottom: at.y + measure::DESCENT * size,
+                }
+            }
+        }
+    }
+
+    fn shift(&mut self, by: Point) {
+        match self {
+            Self::Line { from, to, .. } => {
+                *from = from.moved(by);
+                *to = to.moved(by);
+            }
+            Self::Rect { at, .. } | Self::Glyph { at, .. } | Self::Text { at, .. } => {
+                *at = at.moved(by);
+            }
+        }
+    }
+}
+
+/// Marks in a box, with what they say in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// The width of the box.
+    pub width: f32,
+    /// The height of the box.
+    pub height: f32,
+    /// The place that a page lines up: the left end of the first staff's top line, or the left end
+    /// of a symbol's baseline.
+    pub origin: Point,
+    /// What is to be painted, in this order.
+    pub marks: Vec<Mark>,
+    /// What is to be seen, for those who hear it.
+    pub words: String,
+}
+
+impl Drawing {
+    /// Boxes marks whose places count from the origin.
+    fn boxed(sketch: Sketch, words: String) -> Self {
+        let mut marks = sketch.0;
+        let bounds = marks
+            .iter()
+            .map(Mark::bounds)
+            .reduce(Bounds::with)
+            .unwrap_or(Bounds::around([Point::new(0.0, 0.0); 2], 0.0));
+        let origin = Point::new(-bounds.left, -bounds.top);
+        for mark in &mut marks {
+            mark.shift(origin);
+        }
+
+        Self {
+            width: bounds.right - bounds.left,
+            height: bounds.bottom - bounds.top,
+            origin,
+            marks,
+            words,
+        }
+    }
+}
+
+/// Marks whose places count from an origin, before they are boxed.
+#[derive(Debug, Default)]
+struct Sketch(Vec<Mark>);
+
+impl Sketch {
+    fn line(&mut self, from: (f32, f32), to: (f32, f32), thickness: f32, ink: Ink) {
+        self.0.push(Mark::Line {
+            from: Point::new(from.0, from.1),
+            to: Point::new(to.0, to.1),
+            thickness,
+            ink,
+        });
+    }
+
+    fn rect(&mut self, x: f32, y: f32, width: f32, height: f32, ink: Ink) {
+        self.0.push(Mark::Rect {
+            at: Point::new(x, y),
+            width,
+            height,
+            ink,
+        });
+    }
+
+    /// Puts a sign at the size that one staff space a unit gives it.
+    fn glyph(&mut self, glyph: Glyph, x: f32, y: f32, ink: Ink) {
+        self.sized(glyph, x, y, measure::MUSIC_SIZE, ink);
+    }
+
+    fn sized(&mut self, glyph: Glyph, x: f32, y: f32, size: f32, ink: Ink) {
+        self.0.push(Mark::Glyph {
+            glyph,
+            at: Point::new(x, y),
+            size,
+            stretch: 1.0,
+            stroke: 0.0,
+            ink,
+        });
+    }
+
+    fn text(&mut self, text: &str, x: f32, y: f32, hand: text::Hand) {
+        self.0.extend(text::run(text, hand, Point::new(x, y)).0);
+    }
+
+    /// Adds a drawing so that its origin stands at a place.
+    fn place(&mut self, drawing: Drawing, x: f32, y: f32) {
+        let by = Point::new(x - drawing.origin.x, y - drawing.origin.y);
+
+        self.0.extend(drawing.marks.into_iter().map(|mut mark| {
+            mark.shift(by);
+            mark
+        }));
+    }
+}
