@@ -11,6 +11,7 @@ pub mod engraving;
 pub mod exam;
 pub mod fraction;
 pub mod instruments;
+pub mod kiosk;
 pub mod marking;
 pub mod results;
 pub mod room;

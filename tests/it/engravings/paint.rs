@@ -29,6 +29,7 @@ fn colour(ink: Ink) -> &'static str {
     match ink {
         Ink::Plain => "#1D1B18",
         Ink::Quiet => "#5E584F",
+        Ink::Accent => "#0F5257",
         Ink::Rule => "#CFC7B8",
         Ink::Paper => "#FAF7F0",
     }

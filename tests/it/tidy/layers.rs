@@ -57,15 +57,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 8] = [
-    "time",
-    "fraction",
-    "theory",
-    "exam",
-    "marking",
-    "sitting",
-    "results",
-    "settings",
+const PURE: [&str; 9] = [
     "time",
     "fraction",
     "theory",
@@ -74,6 +66,7 @@ const PURE: [&str; 8] = [
     "marking",
     "sitting",
     "results",
+    "settings",
 ];
 
 /// Rooms of the instruments that are as pure, no device being in them.

@@ -1,0 +1,350 @@
+//! All that the pages say, in one place, a table a language.
+//!
+//! What an exam asks is the exam's own text and comes with its items. `{}` stands for a figure or
+//! a name, in the order they are filled in.
+
+mod de;
+mod en;
+
+pub use de::GERMAN;
+pub use en::ENGLISH;
+
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident),* $(,)?) => {
+        /// The words of one language.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub struct Words {
+            $($(#[$doc])* pub $name: &'static str,)*
+        }
+
+        impl Words {
+            /// Returns every text with its name, for tests.
+            pub fn all(&self) -> Vec<(&'static str, &'static str)> {
+                vec![$((stringify!($name), self.$name),)*]
+            }
+        }
+    };
+}
+
+words! {
+    /// The language's own name.
+    language,
+    /// On the cover, above the exam's name.
+    practice_examination,
+    /// Sections, minutes and marks of an exam.
+    extent,
+    /// What to do on the cover, with a keyboard.
+    play_middle_c,
+    /// What to do on the cover, without.
+    press_enter,
+    /// Over the exams to choose from.
+    choose_exam,
+    /// The imperative beside it.
+    choose,
+    /// What comes next, in the margin of the foot.
+    next,
+    /// The candidate's number comes next.
+    next_number,
+    /// The check of keyboard and sound comes next.
+    next_check,
+    /// The plan comes next.
+    next_plan,
+    /// The unmarked items come next.
+    next_warm_ups,
+    /// The first section comes next.
+    next_section,
+    /// The next item comes by itself.
+    next_by_itself,
+    /// The next item comes by itself or when handed in.
+    next_handed_in,
+    /// The mark sheet comes next.
+    next_end,
+    /// The page closes by itself.
+    next_closes,
+    /// The imperative of the sign-in.
+    sign_in,
+    /// Its title.
+    your_number,
+    /// Its sentence.
+    type_number,
+    /// Where the number is not on the list.
+    not_on_list,
+    /// Beside a candidate who has handed in.
+    handed_in,
+    /// In the header.
+    candidate,
+    /// What is done, in the check.
+    done,
+    /// The imperative of a listening step.
+    set_level,
+    /// Its title.
+    comfortable_title,
+    /// Its sentence.
+    comfortable_text,
+    /// The level in figures.
+    level_of_ten,
+    /// A button.
+    softer,
+    /// A button.
+    louder,
+    /// A button.
+    comfortable,
+    /// A caution for ears.
+    caution_ears,
+    /// The imperative of the keyboard step.
+    play,
+    /// Its title.
+    middle_c_title,
+    /// Its sentence.
+    middle_c_text,
+    /// The title of the step before.
+    lowest_title,
+    /// Its sentence.
+    lowest_text,
+    /// Where the keyboard has too few keys.
+    too_few_keys,
+    /// Where the key was not middle C.
+    not_middle_c,
+    /// The keyboard is there.
+    keyboard_connected,
+    /// The keys are where they belong.
+    keys_in_place,
+    /// The computer's own keys stand in.
+    computer_keys,
+    /// How they lie.
+    computer_keys_text,
+    /// A button that goes on with them.
+    use_computer_keys,
+    /// The imperative of the tapping step.
+    tap,
+    /// Its title.
+    tap_title,
+    /// Its sentence.
+    tap_text,
+    /// Where too few beats were tapped.
+    tap_again,
+    /// A button that leaves the step out.
+    skip,
+    /// The level was set.
+    level_set,
+    /// The imperative of the plan.
+    read,
+    /// Its title.
+    plan_title,
+    /// Before a section's letter.
+    section,
+    /// Items in a section.
+    items,
+    /// Minutes of a section.
+    minutes,
+    /// Marks of a section.
+    marks,
+    /// The pass mark, with the hurdles.
+    pass_mark,
+    /// A hurdle of the plan.
+    at_least_in,
+    /// The margin of the rules.
+    remember,
+    /// A rule.
+    rule_tries,
+    /// A rule.
+    rule_wrong,
+    /// A rule.
+    rule_hidden,
+    /// A rule.
+    rule_time,
+    /// A rule.
+    rule_clock,
+    /// A rule: hands.
+    rule_pain,
+    /// A button.
+    begin,
+    /// A button.
+    go_on,
+    /// The header of unmarked items.
+    not_marked,
+    /// The header of an item.
+    of,
+    /// What is left, with seconds.
+    seconds_left,
+    /// One second.
+    second_left,
+    /// After the limit, while the item may still be finished.
+    late,
+    /// The margin of the strip.
+    in_your_hands,
+    /// Under middle C.
+    middle_c,
+    /// The strip of a keyboard that is not heard.
+    no_keys_heard,
+    /// The attempts of an item.
+    attempts_two,
+    /// One attempt only.
+    attempts_one,
+    /// The imperative while a run is looked at.
+    look,
+    /// The imperative during the count-in.
+    count_in,
+    /// The imperative of a run.
+    play_on,
+    /// The sentence of a run in tempo.
+    run_text,
+    /// The sentence of a run in one's own time.
+    run_free_text,
+    /// Under the bar that is played.
+    now,
+    /// The imperative of an ear item.
+    listen,
+    /// The sentence of an ear item.
+    ear_text,
+    /// While it sounds.
+    sounds_now,
+    /// Hearings heard, and left.
+    hearings_left,
+    /// None left.
+    no_hearing_left,
+    /// A button.
+    hear_again,
+    /// The key beside it.
+    or_space,
+    /// Beside the chosen row.
+    your_answer,
+    /// A button.
+    hand_in,
+    /// The name of the key.
+    enter,
+    /// The name of the key.
+    space,
+    /// The imperative of a spelling item.
+    write,
+    /// The margin of the letters.
+    type_or_touch,
+    /// A button.
+    rub_out,
+    /// Over the staff of a spelling.
+    as_written,
+    /// Degrees of a spelling.
+    root,
+    /// A degree.
+    third,
+    /// A degree.
+    fifth,
+    /// A degree.
+    seventh,
+    /// A degree by its number.
+    tone,
+    /// The imperative of a rest.
+    rest,
+    /// Its title.
+    rest_title,
+    /// Its sentence.
+    rest_text,
+    /// The imperative of a fault with the keyboard.
+    check_cable,
+    /// Its title.
+    no_keyboard,
+    /// Its sentences.
+    no_keyboard_text,
+    /// The title of a fault with the sound.
+    no_sound,
+    /// Its sentences.
+    no_sound_text,
+    /// A last sentence.
+    raise_hand,
+    /// The title of a pause by the invigilator.
+    paused_title,
+    /// Its sentences.
+    paused_text,
+    /// What comes after a fault.
+    next_replaced,
+    /// The title where nothing can be kept.
+    not_kept,
+    /// Its sentences.
+    not_kept_text,
+    /// The margin of the last page.
+    your_grade,
+    /// Its title where marks are not shown.
+    thank_you,
+    /// Its sentence.
+    leave,
+    /// The marks, in whole numbers.
+    marks_of,
+    /// The pass mark of the last page.
+    pass_mark_is,
+    /// A stopped sitting.
+    stopped_title,
+    /// A void sitting.
+    void_title,
+    /// Its sentence.
+    void_text,
+    /// A button.
+    close,
+    /// The margin of what is to be practised.
+    to_practise,
+    /// A hurdle passed or not.
+    hurdle,
+    /// The imperative of the page that asks why to stop.
+    stop,
+    /// Its title.
+    stop_title,
+    /// Its sentence.
+    stop_text,
+    /// A reason.
+    stop_pain,
+    /// A reason.
+    stop_distress,
+    /// A reason.
+    stop_other,
+    /// A button that goes back.
+    back,
+    /// The hint at the foot of items.
+    stop_hint,
+}
+
+/// Fills the figures and names of a text in.
+pub fn fill(text: &str, with: &[&str]) -> String {
+    let mut filled = String::with_capacity(text.len());
+    let mut with = with.iter();
+    let mut parts = text.split("{}");
+
+    filled.push_str(parts.next().unwrap_or_default());
+    for part in parts {
+        filled.push_str(with.next().unwrap_or(&""));
+        filled.push_str(part);
+    }
+
+    filled
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_language_says_everything_with_the_same_figures() {
+        for ((name, english), (_, german)) in ENGLISH.all().into_iter().zip(GERMAN.all()) {
+            assert!(!english.is_empty() && !german.is_empty(), "{name}");
+            assert_eq!(
+                english.matches("{}").count(),
+                german.matches("{}").count(),
+                "{name}"
+            );
+        }
+    }
+
+    #[test]
+    fn no_text_blames() {
+        for (name, text) in ENGLISH.all() {
+            let text = text.to_lowercase();
+            for word in ["error", "invalid", "failed", "wrong number"] {
+                assert!(!text.contains(word), "{name}: {text}");
+            }
+        }
+    }
+
+    #[test]
+    fn figures_are_filled_in_their_order() {
+        assert_eq!(fill("{} of {}", &["7", "24"]), "7 of 24");
+        assert_eq!(fill("none", &[]), "none");
+    }
+}
