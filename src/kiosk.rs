@@ -11,10 +11,19 @@
 //! its [`paper::Paper`], and the window paints what it is given. Nothing here decides a mark or a
 //! time: that is the sitting's. All but the `window` is plain data and runs without a display.
 
+pub mod act;
+pub mod check;
+pub mod desk;
+pub mod hands;
+pub mod model;
+pub mod pages;
 pub mod paper;
+pub mod seat;
 pub mod sheet;
+pub mod shelf;
 pub mod words;
 
+pub use model::Kiosk;
 pub use paper::Paper;
 pub use sheet::Sheet;
 pub use words::Words;

@@ -181,6 +181,11 @@ impl Room {
         self.keyboard.as_mut()
     }
 
+    /// Tells whether the keyboard is there.
+    pub const fn has_keyboard(&self) -> bool {
+        self.keyboard_there
+    }
+
     /// Tells whether the clock stands still.
     pub fn is_stopped(&self) -> bool {
         self.stop != Stop::No

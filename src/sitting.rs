@@ -257,6 +257,26 @@ impl Sitting {
         }
     }
 
+    /// Returns the time zero of what is being answered.
+    pub fn zero(&self) -> Option<Time> {
+        match &self.stage {
+            Stage::Open(open) => Some(open.zero),
+            _ => None,
+        }
+    }
+
+    /// Returns the time that is left of what is being answered and closes by itself at a set time;
+    /// a voicing closes otherwise.
+    pub fn left(&self) -> Option<Time> {
+        match &self.stage {
+            Stage::Open(open) => match &open.watch {
+                Watch::Voicing(..) => None,
+                watch => Some(open.zero + watch.due()? - self.now),
+            },
+            _ => None,
+        }
+    }
+
     /// Returns what is being answered, or else what comes next without a rest or another section
     /// before it. It is the same while the clock stands still.
     pub fn at_hand(&self) -> Option<Prompt> {

@@ -59,6 +59,8 @@ glyphs! {
     QuindicesimaBassa "quindicesimaBassaMb" '\u{E51D}';
     VentiduesimaBassa "ventiduesimaBassaMb" '\u{E51E}';
     Fermata "fermataAbove" '\u{E4C0}';
+    Piano "dynamicPiano" '\u{E520}';
+    Forte "dynamicForte" '\u{E522}';
     Quarter "metNoteQuarterUp" '\u{ECA5}';
     SymbolDiminished "csymDiminished" '\u{E870}';
     SymbolHalfDiminished "csymHalfDiminished" '\u{E871}';

@@ -38,6 +38,8 @@ impl Sitting {
         let section = match self.stage {
             Stage::Before => return self.call(Prompt::WarmUp(0), effects),
             Stage::Page(section) => section,
+            // Whoever is rested goes on.
+            Stage::Rest { section, .. } => return self.enter(section + 1, at, effects),
             _ => return,
         };
 

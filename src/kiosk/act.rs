@@ -1,0 +1,96 @@
+//! What can be pressed, and the keys of the computer as they come from the window.
+
+/// What a press does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Act {
+    /// Chooses an exam on the cover, by its place on the shelf.
+    Choose(usize),
+    /// Goes on to what the page says comes next.
+    Go,
+    /// Writes a character of the candidate's number.
+    Digit(char),
+    /// Takes the last character back, or the last sign of a spelling.
+    RubOut,
+    /// Takes the candidate at this place of the roster.
+    Pick(usize),
+    /// Makes the sound softer.
+    Softer,
+    /// Makes the sound louder.
+    Louder,
+    /// Plays on the computer's own keys.
+    UseComputer,
+    /// Leaves a step of the check out.
+    Skip,
+    /// Chooses an answer: the part, and the option in it, both from 0.
+    Answer(usize, usize),
+    /// Asks for another hearing.
+    Hear,
+    /// Hands in.
+    HandIn,
+    /// Writes a letter of a spelling, A to G.
+    Letter(char),
+    /// Alters the last letter by so many semitones, −2 to 2.
+    Alter(i8),
+    /// Opens the page that asks why to stop.
+    AskToStop,
+    /// Stops: pain, distress, or to hand in as it is.
+    Stop(Reason),
+    /// Goes back to the examination.
+    Back,
+}
+
+/// Why a candidate stops.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reason {
+    /// Hands or ears hurt.
+    Pain,
+    /// Not well.
+    Distress,
+    /// Hands in as it is.
+    Done,
+}
+
+impl Reason {
+    /// Returns the words that the sitting is stopped with.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Pain => "pain",
+            Self::Distress => "distress",
+            Self::Done => "handed in early",
+        }
+    }
+}
+
+/// A key of the computer, pressed or released.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Press {
+    /// Its place on the keyboard (W3C UI Events `code`), such as `KeyQ`; empty where unknown.
+    pub code: String,
+    /// What it means.
+    pub key: Key,
+    /// Whether it went down; else it came up.
+    pub down: bool,
+    /// Whether the computer repeats it because it is held.
+    pub again: bool,
+    /// Whether shift is held.
+    pub shift: bool,
+}
+
+/// What a key means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Key {
+    /// It writes a character.
+    Sign(char),
+    /// Enter.
+    Enter,
+    /// Backspace or delete.
+    Backspace,
+    /// Tab.
+    Tab,
+    /// An arrow: up or left is −1, down or right 1.
+    Arrow(i8),
+    /// A function key by its number.
+    Function(u8),
+    /// Any other.
+    Other,
+}

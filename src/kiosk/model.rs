@@ -1,0 +1,661 @@
+//! The kiosk: which page, what a press does, and what comes next.
+
+use std::collections::BTreeSet;
+
+use super::act::{Act, Key as Meaning, Press};
+use super::check::{Check, Found, Needs, Step};
+use super::desk::Desk;
+use super::hands::Computer;
+use super::pages;
+use super::paper::Paper;
+use super::seat::{Phase, Seat};
+use super::sheet::Sheet;
+use super::shelf::{self, Shelved};
+use super::words::Words;
+use crate::engraving::Point;
+use crate::exam::code::Code;
+use crate::exam::draw;
+use crate::exam::form::{Form, GENERATOR, Task};
+use crate::exam::script::Pace;
+use crate::instruments::keyboard::{Fact, Keyboard, Touch};
+use crate::instruments::piano::Piano;
+use crate::instruments::speaker::{Level, Speaker};
+use crate::marking::event::KeySet;
+use crate::marking::item::Allowance;
+use crate::results::document::Given;
+use crate::room::Room;
+use crate::sitting::equipment::Equipment;
+use crate::sitting::{End, Event, Sitting, wire};
+use crate::theory::Key;
+use crate::time::Time;
+
+/// The last page closes by itself after so long.
+const CLOSES: Time = Time::from_ms(60_000);
+/// Signs of a candidate's number at most.
+pub const LONGEST: usize = 12;
+
+/// What a kiosk is set up with.
+pub struct Setup {
+    /// The exams, one at least.
+    pub shelf: Vec<Shelved>,
+    /// The exam that the room is set to, where there is no choice.
+    pub set: Option<usize>,
+    /// The candidates' numbers; empty where any will do.
+    pub roster: Vec<String>,
+    /// The seed and first seat of the forms: each candidate of a roster has the seat of their place.
+    pub code: Code,
+    /// The words of the pages.
+    pub words: &'static Words,
+    /// The level that the check begins with.
+    pub level: Level,
+    /// Whether the computer's own keys may stand in.
+    pub computer: bool,
+    /// Whether the program sounds what is played.
+    pub monitoring: bool,
+    /// The version of the program.
+    pub program: String,
+}
+
+/// A page, with what it needs.
+pub enum Screen {
+    /// The cover.
+    Cover,
+    /// The candidate's number.
+    SignIn {
+        /// What is written.
+        typed: String,
+        /// What was written and is not on the list.
+        refused: Option<String>,
+    },
+    /// Keyboard and sound.
+    Check(Box<Check>),
+    /// The plan.
+    Plan(Found),
+    /// The sitting.
+    Seat(Box<Seat>),
+    /// The end.
+    End(Box<Ended>),
+    /// Something keeps the exam from beginning.
+    Trouble(String),
+}
+
+/// An ended sitting.
+pub struct Ended {
+    /// The sitting.
+    pub sitting: Sitting,
+    /// Where the result is, or why it is nowhere.
+    pub kept: Result<String, String>,
+    /// When the page closes.
+    pub closes: Time,
+}
+
+/// A kiosk.
+pub struct Kiosk {
+    /// What it is set up with.
+    pub setup: Setup,
+    desk: Box<dyn Desk>,
+    piano: Piano,
+    keyboard: Option<Box<dyn Keyboard>>,
+    speaker: Option<Box<dyn Speaker>>,
+    computer: Computer,
+    /// Whether the computer's own keys are played on.
+    pub on_computer: bool,
+    /// The page.
+    pub screen: Screen,
+    /// The time of the last tick.
+    pub now: Time,
+    /// The exam that was chosen.
+    pub chosen: usize,
+    /// The candidate.
+    pub candidate: String,
+    /// Candidates who have handed in.
+    pub handed_in: BTreeSet<String>,
+    form: Option<Form>,
+    /// The target that has the focus.
+    pub focus: Option<usize>,
+    held: KeySet,
+}
+
+impl Kiosk {
+    /// Opens a kiosk on its cover.
+    pub fn new(
+        setup: Setup,
+        desk: Box<dyn Desk>,
+        piano: Piano,
+        keyboard: Box<dyn Keyboard>,
+        speaker: Box<dyn Speaker>,
+    ) -> Self {
+        Self {
+            chosen: setup.set.unwrap_or(0),
+            setup,
+            desk,
+            piano,
+            keyboard: Some(keyboard),
+            speaker: Some(speaker),
+            computer: Computer::default(),
+            on_computer: false,
+            screen: Screen::Cover,
+            now: Time::ZERO,
+            candidate: String::new(),
+            handed_in: BTreeSet::new(),
+            form: None,
+            focus: None,
+            held: KeySet::EMPTY,
+        }
+    }
+
+    /// Returns the exam that was chosen.
+    pub fn shelved(&self) -> &Shelved {
+        &self.setup.shelf[self.chosen.min(self.setup.shelf.len() - 1)]
+    }
+
+    /// Returns the form that was drawn.
+    pub const fn form(&self) -> Option<&Form> {
+        self.form.as_ref()
+    }
+
+    /// Returns the keys that are down.
+    pub fn held(&self) -> KeySet {
+        match &self.screen {
+            Screen::Seat(seat) => seat.room().held(),
+            Screen::Check(check) => check.held,
+            _ => self.held,
+        }
+    }
+
+    /// Tells whether something moves, so that the window has to look often.
+    pub const fn is_busy(&self) -> bool {
+        matches!(self.screen, Screen::Seat(_) | Screen::Check(_))
+    }
+
+    /// Returns the name of the keyboard.
+    pub fn keyboard_name(&self) -> String {
+        self.keyboard
+            .as_ref()
+            .map_or_else(String::new, |keyboard| keyboard.name())
+    }
+
+    /// Draws the page.
+    pub fn sheet(&self, paper: Paper) -> Sheet<Act> {
+        pages::sheet(self, paper)
+    }
+
+    /// Lets time pass: instruments are heard, and what is due happens.
+    pub fn tick(&mut self, now: Time) {
+        self.now = self.now.max(now);
+        let now = self.now;
+
+        match &mut self.screen {
+            Screen::Seat(seat) => {
+                seat.poll(now);
+                if seat.phase == Phase::Ended {
+                    self.end();
+                }
+            }
+            Screen::Check(check) => {
+                let keyboard = keyboard(&mut self.keyboard, &mut self.computer, self.on_computer);
+                if let Some(speaker) = &mut self.speaker
+                    && check.poll(keyboard, speaker.as_mut(), now)
+                {
+                    self.checked();
+                }
+            }
+            Screen::End(ended) if ended.closes <= now => self.close(),
+            _ => self.idle(now),
+        }
+    }
+
+    /// Between sittings middle C begins one.
+    fn idle(&mut self, now: Time) {
+        let events = self
+            .keyboard
+            .as_mut()
+            .map_or_else(Vec::new, |keyboard| keyboard.poll(now));
+        if let Some(speaker) = &mut self.speaker {
+            let _ = speaker.poll(now);
+        }
+        for event in events {
+            match event.fact {
+                Fact::Touched(Touch::Down { key, .. }) => {
+                    self.held = self.held.with(key);
+                    if key == Key::MIDDLE_C && matches!(self.screen, Screen::Cover) {
+                        self.act(Act::Go);
+                    }
+                }
+                Fact::Touched(Touch::Up { key }) => self.held = self.held.without(key),
+                _ => {}
+            }
+        }
+    }
+
+    /// Takes a key of the computer in.
+    pub fn press(&mut self, press: &Press, paper: Paper) {
+        if self.plays(press) || !press.down {
+            return;
+        }
+        if press.again && !matches!(press.key, Meaning::Backspace | Meaning::Arrow(_)) {
+            return;
+        }
+
+        match press.key {
+            Meaning::Tab => self.move_focus(if press.shift { -1 } else { 1 }, paper),
+            Meaning::Enter => self.enter(paper),
+            Meaning::Function(10) => self.act(Act::AskToStop),
+            Meaning::Backspace => self.act(Act::RubOut),
+            Meaning::Arrow(step) => self.arrow(step, paper),
+            Meaning::Sign(sign) => self.sign(sign),
+            Meaning::Function(_) | Meaning::Other => {}
+        }
+    }
+
+    /// Takes a key as one of the instrument's, where the computer's keys are played on and the
+    /// page is one for hands.
+    fn plays(&mut self, press: &Press) -> bool {
+        if !self.on_computer || press.code.is_empty() {
+            return false;
+        }
+        let for_hands = match &self.screen {
+            Screen::Check(check) => {
+                matches!(check.step, Step::Lowest | Step::MiddleC | Step::Tap)
+            }
+            Screen::Seat(seat) => matches!(
+                seat.item().map(|item| &item.task),
+                Some(Task::Voicing(_) | Task::Run(_))
+            ),
+            _ => false,
+        };
+        let mut keys = self.computer.keys();
+
+        if press.down {
+            for_hands && keys.press(&press.code, self.now)
+        } else {
+            // What went down on one page may come up on the next.
+            keys.release(&press.code, self.now)
+        }
+    }
+
+    /// Lets go of the computer's keys, as when the window loses them.
+    pub fn let_go(&mut self) {
+        self.computer.keys().let_go(self.now);
+    }
+
+    /// Takes a press of the pointer or a finger.
+    pub fn point(&mut self, at: Point, paper: Paper) {
+        let sheet = self.sheet(paper);
+
+        if let Some(target) = sheet.hit(at) {
+            self.focus = Some(target);
+            self.act(sheet.targets[target].act);
+        }
+    }
+
+    fn enter(&mut self, paper: Paper) {
+        let sheet = self.sheet(paper);
+        let focused = self.focus.and_then(|focus| sheet.targets.get(focus));
+        let act = focused
+            .map(|target| target.act)
+            .or_else(|| pages::first(self));
+
+        if let Some(act) = act {
+            self.act(act);
+        }
+    }
+
+    fn move_focus(&mut self, step: i32, paper: Paper) {
+        let count = self.sheet(paper).targets.len() as i32;
+
+        if count > 0 {
+            let from = self
+                .focus
+                .map_or(if step > 0 { -1 } else { 0 }, |focus| focus as i32);
+            self.focus = Some((from + step).rem_euclid(count) as usize);
+        }
+    }
+
+    fn arrow(&mut self, step: i8, paper: Paper) {
+        match &self.screen {
+            Screen::Check(check) if check.step == Step::Level => {
+                self.act(if step < 0 { Act::Softer } else { Act::Louder });
+            }
+            Screen::Seat(seat) => {
+                let Some(Task::Ear(task)) = seat.item().map(|item| &item.task) else {
+                    return self.move_focus(i32::from(step), paper);
+                };
+                // Arrows go through the options of the part that is being answered.
+                let part = pages::ear::part(seat);
+                let count = task.options.get(part).map_or(0, Vec::len);
+                let now = seat.answer.options.get(part).copied().flatten();
+                let next = match (now, step) {
+                    (None, _) => 0,
+                    (Some(now), step) => {
+                        (now as i64 + i64::from(step)).rem_euclid(count.max(1) as i64) as usize
+                    }
+                };
+                self.act(Act::Answer(part, next));
+            }
+            _ => self.move_focus(i32::from(step), paper),
+        }
+    }
+
+    fn sign(&mut self, sign: char) {
+        match &self.screen {
+            Screen::SignIn { .. } => self.act(Act::Digit(sign)),
+            Screen::Seat(seat) => {
+                let act = match seat.item().map(|item| &item.task) {
+                    Some(Task::Ear(_)) => pages::ear::sign(seat, sign),
+                    Some(Task::Spell(_)) => pages::spell::sign(sign),
+                    _ => None,
+                };
+                if let Some(act) = act {
+                    self.act(act);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Does what a press does.
+    pub fn act(&mut self, act: Act) {
+        let now = self.now;
+
+        match (&mut self.screen, act) {
+            (Screen::Cover, Act::Choose(place)) => {
+                self.chosen = place.min(self.setup.shelf.len() - 1);
+                self.sign_in();
+            }
+            (Screen::Cover, Act::Go) => self.sign_in(),
+            (Screen::SignIn { typed, refused }, Act::Digit(sign)) => {
+                if typed.chars().count() < LONGEST && (sign.is_alphanumeric() || sign == '-') {
+                    typed.push(sign);
+                    *refused = None;
+                }
+            }
+            (Screen::SignIn { typed, .. }, Act::RubOut) => drop(typed.pop()),
+            (Screen::SignIn { typed, .. }, Act::Pick(place)) => {
+                if let Some(number) = self.setup.roster.get(place) {
+                    typed.clone_from(number);
+                    self.signed_in();
+                }
+            }
+            (Screen::SignIn { .. }, Act::Go) => self.signed_in(),
+            (Screen::SignIn { .. }, Act::Back) => self.close(),
+            (Screen::Check(check), act) => {
+                let Some(speaker) = &mut self.speaker else {
+                    return;
+                };
+                let over = match act {
+                    Act::Softer => {
+                        check.set_level(check.level.softer(), speaker.as_mut());
+                        false
+                    }
+                    Act::Louder => {
+                        check.set_level(check.level.louder(), speaker.as_mut());
+                        false
+                    }
+                    Act::UseComputer => {
+                        self.on_computer = true;
+                        check.go_on(speaker.as_mut())
+                    }
+                    Act::Go | Act::Skip => check.go_on(speaker.as_mut()),
+                    _ => false,
+                };
+                self.focus = None;
+                if over {
+                    self.checked();
+                }
+            }
+            (Screen::Plan(found), Act::Go) => {
+                let found = *found;
+                self.sit(found);
+            }
+            (Screen::Seat(seat), act) => {
+                sit(seat, act, now);
+                self.tick(now);
+            }
+            (Screen::End(_) | Screen::Trouble(_), Act::Go) => self.close(),
+            _ => {}
+        }
+    }
+
+    fn sign_in(&mut self) {
+        self.focus = None;
+        self.screen = match self.desk.ready() {
+            Ok(()) => Screen::SignIn {
+                typed: String::new(),
+                refused: None,
+            },
+            Err(why) => Screen::Trouble(why),
+        };
+    }
+
+    fn signed_in(&mut self) {
+        let Screen::SignIn { typed, refused } = &mut self.screen else {
+            return;
+        };
+        let place = self
+            .setup
+            .roster
+            .iter()
+            .position(|number| number.eq_ignore_ascii_case(typed));
+        if typed.is_empty() {
+            return;
+        }
+        if place.is_none() && !self.setup.roster.is_empty() {
+            *refused = Some(std::mem::take(typed));
+            return;
+        }
+
+        self.candidate =
+            place.map_or_else(|| typed.clone(), |place| self.setup.roster[place].clone());
+        self.focus = None;
+        let exam = &self.shelved().exam;
+        let code = seated(self.setup.code, place.unwrap_or(0), exam.rules.seats);
+        match draw::draw(exam, code) {
+            Ok(form) => {
+                let needs = needs(&form);
+                let check = Check::new(needs, self.setup.level, &self.piano);
+                self.form = Some(form);
+                self.screen = Screen::Check(Box::new(check));
+            }
+            Err(why) => self.screen = Screen::Trouble(why.to_string()),
+        }
+    }
+
+    fn checked(&mut self) {
+        if let Screen::Check(check) = &self.screen {
+            self.setup.level = check.level;
+            let found = check.found;
+            self.focus = None;
+            self.screen = Screen::Plan(found);
+        }
+    }
+
+    /// Begins the sitting.
+    fn sit(&mut self, found: Found) {
+        let Some(form) = self.form.clone() else {
+            return;
+        };
+        let shelved = self.shelved().clone();
+        let (Some(midi), Some(speaker)) = (self.keyboard.take(), self.speaker.take()) else {
+            return;
+        };
+        let hands: Box<dyn Keyboard> = if self.on_computer {
+            self.keyboard = Some(midi);
+            Box::new(self.computer.clone())
+        } else {
+            midi
+        };
+        let allowance = Allowance {
+            lag: found.lag.map_or(Time::ZERO, |lag| lag.median),
+            ..Allowance::NONE
+        };
+        let equipment = Equipment {
+            instrument: hands.kind().words().to_owned(),
+            name: hands.name(),
+            without_touch: !hands.kind().has_spread(),
+            output: speaker.name(),
+            delay: speaker.latency(),
+            lag_spread: found.lag.map(|lag| lag.spread),
+        };
+        let given = Given {
+            program: self.setup.program.clone(),
+            script: shelved.script.clone(),
+            digest: shelved.digest.clone(),
+            candidate: self.candidate.clone(),
+            started: self.desk.date(),
+            equipment,
+            ..Given::default()
+        };
+        let header = wire::Header {
+            version: wire::VERSION,
+            program: given.program.clone(),
+            generator: GENERATOR,
+            exam: shelved.exam.name.clone(),
+            script: given.script.clone(),
+            form: form.code.to_string(),
+            candidate: given.candidate.clone(),
+            started: given.started.clone(),
+            ..wire::Header::default()
+        }
+        .with(allowance, &given.equipment);
+
+        match self.desk.begin(&header) {
+            Ok(journal) => {
+                let sitting = Sitting::new(shelved.exam, form, allowance);
+                let mut room = Room::new(
+                    sitting,
+                    hands,
+                    speaker,
+                    self.piano.clone(),
+                    self.setup.level,
+                    journal,
+                );
+                room.set_monitoring(self.setup.monitoring);
+                let mut seat = Seat::new(room, given, self.now);
+                // The plan was the first page of the unmarked items.
+                if seat.phase == Phase::Page(None) {
+                    seat.take(Event::Go, self.now);
+                }
+                self.screen = Screen::Seat(Box::new(seat));
+            }
+            Err(why) => {
+                if !self.on_computer {
+                    self.keyboard = Some(hands);
+                }
+                self.speaker = Some(speaker);
+                self.screen = Screen::Trouble(why);
+            }
+        }
+        self.focus = None;
+    }
+
+    /// The sitting has ended: the result is stored.
+    fn end(&mut self) {
+        let Screen::Seat(seat) = std::mem::replace(&mut self.screen, Screen::Cover) else {
+            return;
+        };
+        let given = seat.given.clone();
+        let (sitting, keyboard, speaker) = seat.leave();
+
+        if !self.on_computer {
+            self.keyboard = Some(keyboard);
+        }
+        self.speaker = Some(speaker);
+        let kept = self.desk.store(&sitting, &given);
+        let _ = self.handed_in.insert(self.candidate.clone());
+        self.focus = None;
+        self.screen = Screen::End(Box::new(Ended {
+            sitting,
+            kept,
+            closes: self.now + CLOSES,
+        }));
+    }
+
+    /// Back to the cover.
+    fn close(&mut self) {
+        self.screen = Screen::Cover;
+        self.candidate.clear();
+        self.form = None;
+        self.focus = None;
+        self.on_computer = false;
+        self.let_go();
+    }
+
+    /// Tells how the last sitting ended, where its page is open.
+    pub fn ended(&self) -> Option<&End> {
+        match &self.screen {
+            Screen::End(ended) => ended.sitting.end(),
+            _ => None,
+        }
+    }
+}
+
+/// The keyboard that is played on.
+fn keyboard<'a>(
+    midi: &'a mut Option<Box<dyn Keyboard>>,
+    computer: &'a mut Computer,
+    on_computer: bool,
+) -> &'a mut dyn Keyboard {
+    match midi {
+        Some(midi) if !on_computer => midi.as_mut(),
+        _ => computer,
+    }
+}
+
+/// The form of a place on the roster: seat after seat, and then the next set.
+fn seated(first: Code, place: usize, seats: u8) -> Code {
+    let seats = usize::from(seats.max(1));
+    let place = place + usize::from(first.seat().saturating_sub(1));
+    let set = u32::try_from(place / seats).unwrap_or(0);
+
+    Code::new(first.seed().wrapping_add(set), (place % seats + 1) as u8)
+}
+
+/// What a form needs of the check.
+fn needs(form: &Form) -> Needs {
+    let any = |is: &dyn Fn(&Task) -> bool| form.items.iter().any(|item| is(&item.task));
+    let beats =
+        any(&|task| matches!(task, Task::Run(task) if matches!(task.pace, Pace::Tempo { .. })));
+
+    Needs {
+        keys: shelf::keys(form),
+        sound: beats || any(&|task| matches!(task, Task::Ear(_))),
+        beats,
+    }
+}
+
+/// Does what a press does during a sitting.
+fn sit(seat: &mut Seat, act: Act, now: Time) {
+    if seat.asks_to_stop {
+        match act {
+            Act::Stop(reason) => {
+                seat.asks_to_stop = false;
+                seat.take(Event::Stopped(reason.words().to_owned()), now);
+            }
+            Act::Back => {
+                seat.asks_to_stop = false;
+                seat.take(Event::Resumed, now);
+            }
+            _ => {}
+        }
+        return;
+    }
+
+    match act {
+        Act::AskToStop => {
+            seat.asks_to_stop = true;
+            seat.take(Event::Paused("the candidate asked to stop".to_owned()), now);
+        }
+        Act::Go => match seat.phase {
+            Phase::Page(_) | Phase::Rest(_) => seat.take(Event::Go, now),
+            _ => {}
+        },
+        Act::Answer(part, option) => seat.choose(part, option, now),
+        Act::Hear => seat.hear(now),
+        Act::HandIn => seat.hand_in(now),
+        Act::Letter(letter) => seat.letter(letter, now),
+        Act::Alter(by) => seat.alter(by, now),
+        Act::RubOut => seat.rub_out(now),
+        _ => {}
+    }
+}

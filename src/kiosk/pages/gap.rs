@@ -1,0 +1,21 @@
+//! Between two items: a quiet page.
+
+use crate::kiosk::act::Act;
+use crate::kiosk::model::Kiosk;
+use crate::kiosk::seat::Seat;
+use crate::kiosk::sheet::Sheet;
+use crate::kiosk::words::fill;
+
+pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat) {
+    let words = kiosk.setup.words;
+    let sitting = seat.sitting();
+    let title = sitting
+        .at_hand()
+        .and_then(|prompt| sitting.item(prompt))
+        .map_or(&sitting.exam().title, |item| {
+            &sitting.exam().sections[item.section].title
+        });
+
+    sheet.header(title, &fill(words.candidate, &[&kiosk.candidate]));
+    sheet.foot(words.next, words.next_by_itself);
+}

@@ -1,0 +1,66 @@
+//! The strip of keys that echoes what is held, so that a candidate sees that the keyboard is heard.
+
+use crate::engraving::strip::{self, Strip};
+use crate::engraving::{Ink, Mark, Point};
+use crate::kiosk::act::Act;
+use crate::kiosk::model::Kiosk;
+use crate::kiosk::paper::Role;
+use crate::kiosk::sheet::Sheet;
+use crate::theory::Key;
+
+/// C2 to C7, in its true place on the page.
+const RANGE: (i64, i64) = (36, 96);
+
+/// Draws the strip with its upper edge at a height.
+pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, top: f32, heard: bool) {
+    let paper = sheet.paper;
+    let words = kiosk.setup.words;
+    let (Ok(lowest), Ok(highest)) = (Key::new(RANGE.0), Key::new(RANGE.1)) else {
+        return;
+    };
+    let key = paper.key();
+    let height = paper.y(56.0).max(40.0);
+    let held: Vec<Key> = kiosk.held().keys().collect();
+    let label = if heard {
+        words.in_your_hands
+    } else {
+        words.no_keys_heard
+    };
+    let still = Strip {
+        lowest,
+        highest,
+        held: &[],
+        heard,
+        height: height / key,
+        caption: Some((words.middle_c, paper.size(Role::Note) / key)),
+    };
+
+    sheet.label(label, top + height / 2.0 + 0.34 * paper.size(Role::Text));
+    let at = Point::new(paper.x(9.0), top);
+    let drawing = strip::layout(&still);
+    sheet.put(&drawing, at, key);
+    if !held.is_empty() {
+        let echo = strip::layout(&Strip {
+            held: &held,
+            caption: None,
+            ..still
+        });
+        // Only what is not drawn already moves.
+        let mut moved = echo.clone();
+        moved
+            .marks
+            .retain(|mark| !drawing.marks.contains(mark) || is_ink(mark));
+        sheet.put_moving(&moved, at, key);
+        sheet.say(&echo.words);
+    }
+}
+
+fn is_ink(mark: &Mark) -> bool {
+    matches!(
+        mark,
+        Mark::Rect {
+            ink: Ink::Plain,
+            ..
+        }
+    )
+}

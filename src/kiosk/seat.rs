@@ -1,0 +1,278 @@
+//! A candidate at the keyboard: the room, and what its pages have to show.
+
+use crate::exam::form::{Item, Task};
+use crate::instruments::keyboard::Keyboard;
+use crate::instruments::speaker::Speaker;
+use crate::marking::event::Action;
+use crate::results::document::Given;
+use crate::room::{Change, Room};
+use crate::sitting::{Event, Prompt, Sitting};
+use crate::theory::Name;
+use crate::time::Time;
+
+/// What the candidate sees of the sitting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Phase {
+    /// Before the unmarked items, or a section's first page.
+    Page(Option<usize>),
+    /// Between two items.
+    Gap,
+    /// An item.
+    Item(Prompt),
+    /// A rest.
+    Rest(Time),
+    /// The clock stands still.
+    Stopped {
+        /// Why.
+        reason: String,
+        /// Whether a person stopped it.
+        by_person: bool,
+    },
+    /// Nothing can be kept any more.
+    NotKept(String),
+    /// It has ended.
+    Ended,
+}
+
+/// The answer that is being given on the screen.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Answer {
+    /// The chosen option of each part.
+    pub options: Vec<Option<usize>>,
+    /// The names of a spelling: letter and semitones that it is altered by.
+    pub tones: Vec<(char, i8)>,
+}
+
+/// A candidate at the keyboard.
+pub struct Seat {
+    room: Room,
+    /// What the result holds beside the sitting.
+    pub given: Given,
+    /// When the sitting began, in the kiosk's time.
+    begun: Time,
+    /// What is seen.
+    pub phase: Phase,
+    /// What it goes back to when the clock goes on.
+    before: Phase,
+    /// The answer.
+    pub answer: Answer,
+    /// A prompt that is on the page and not yet told as shown.
+    unseen: Option<Prompt>,
+    /// Whether a hearing sounds.
+    pub sounding: bool,
+    /// When a run in tempo began.
+    pub run_begun: Option<Time>,
+    /// Whether the candidate is asked why to stop.
+    pub asks_to_stop: bool,
+}
+
+impl Seat {
+    /// Seats a candidate.
+    pub fn new(room: Room, given: Given, begun: Time) -> Self {
+        let phase = match room.sitting().at_hand() {
+            Some(Prompt::WarmUp(_)) => Phase::Page(None),
+            _ => Phase::Page(Some(0)),
+        };
+
+        Self {
+            room,
+            given,
+            begun,
+            before: phase.clone(),
+            phase,
+            answer: Answer::default(),
+            unseen: None,
+            sounding: false,
+            run_begun: None,
+            asks_to_stop: false,
+        }
+    }
+
+    /// Returns the room.
+    pub const fn room(&self) -> &Room {
+        &self.room
+    }
+
+    /// Returns the sitting.
+    pub const fn sitting(&self) -> &Sitting {
+        self.room.sitting()
+    }
+
+    /// Returns the item on the page.
+    pub fn item(&self) -> Option<&Item> {
+        match self.phase {
+            Phase::Item(prompt) => self.sitting().item(prompt),
+            _ => None,
+        }
+    }
+
+    /// Returns the sitting's time.
+    pub fn time(&self, now: Time) -> Time {
+        now - self.begun
+    }
+
+    /// Gives everything back.
+    pub fn leave(self) -> (Sitting, Box<dyn Keyboard>, Box<dyn Speaker>) {
+        self.room.leave()
+    }
+
+    /// Lets time pass.
+    pub fn poll(&mut self, now: Time) {
+        let now = self.time(now);
+
+        // The page was painted after the poll before this one.
+        if let Some(prompt) = self.unseen.take() {
+            let changes = self.room.shown(prompt, now);
+            self.follow(changes);
+        }
+        let changes = self.room.poll(now);
+        self.follow(changes);
+    }
+
+    /// Does something that the sitting hears of.
+    pub fn take(&mut self, event: Event, now: Time) {
+        let changes = self.room.take(event, self.time(now));
+        self.follow(changes);
+    }
+
+    fn did(&mut self, action: Action, now: Time) {
+        self.take(Event::Did(action), now);
+    }
+
+    /// Chooses an option of an ear item; all parts chosen so far are the answer.
+    pub fn choose(&mut self, part: usize, option: usize, now: Time) {
+        let Some(Task::Ear(task)) = self.item().map(|item| &item.task) else {
+            return;
+        };
+        let parts = task.options.len();
+        let options = task.options.clone();
+        if part >= parts || option >= options[part].len() {
+            return;
+        }
+        self.answer.options.resize(parts, None);
+        self.answer.options[part] = Some(option);
+        let texts: Vec<&str> = self
+            .answer
+            .options
+            .iter()
+            .zip(options.iter())
+            .map(|(chosen, options)| chosen.map_or("", |chosen| options[chosen].as_str()))
+            .collect();
+        // Parts are told apart as the marking reads them.
+        let text = texts.join(" / ");
+
+        self.did(Action::Answer(text), now);
+    }
+
+    /// Asks for another hearing.
+    pub fn hear(&mut self, now: Time) {
+        self.did(Action::Hear, now);
+    }
+
+    /// Hands in.
+    pub fn hand_in(&mut self, now: Time) {
+        self.did(Action::HandIn, now);
+    }
+
+    /// Writes a letter of a spelling.
+    pub fn letter(&mut self, letter: char, now: Time) {
+        let Some(Task::Spell(task)) = self.item().map(|item| &item.task) else {
+            return;
+        };
+        if self.answer.tones.len() < task.tones.len() {
+            self.answer.tones.push((letter, 0));
+            self.spell(now);
+        }
+    }
+
+    /// Alters the last letter.
+    pub fn alter(&mut self, by: i8, now: Time) {
+        if let Some((_, altered)) = self.answer.tones.last_mut() {
+            *altered = by;
+            self.spell(now);
+        }
+    }
+
+    /// Takes the last letter back.
+    pub fn rub_out(&mut self, now: Time) {
+        if self.answer.tones.pop().is_some() {
+            self.spell(now);
+        }
+    }
+
+    fn spell(&mut self, now: Time) {
+        let names: Vec<String> = self
+            .answer
+            .tones
+            .iter()
+            .map(|(letter, altered)| written(*letter, *altered))
+            .collect();
+
+        self.did(Action::Answer(names.join(" ")), now);
+    }
+
+    /// Returns the names that have been spelled.
+    pub fn spelled(&self) -> Vec<Name> {
+        self.answer
+            .tones
+            .iter()
+            .filter_map(|(letter, altered)| Name::parse(&written(*letter, *altered)).ok())
+            .collect()
+    }
+
+    fn follow(&mut self, changes: Vec<Change>) {
+        for change in changes {
+            match change {
+                Change::Page(section) => self.show(Phase::Page(Some(section))),
+                Change::Prompt(prompt) => {
+                    self.answer = Answer::default();
+                    self.run_begun = None;
+                    self.unseen = Some(prompt);
+                    self.show(Phase::Item(prompt));
+                }
+                Change::Begun(_, at) => self.run_begun = Some(at),
+                Change::Hearing(_) => self.sounding = true,
+                Change::Heard(_) => self.sounding = false,
+                Change::Closed => {
+                    self.sounding = false;
+                    self.show(Phase::Gap);
+                }
+                Change::Rest(until) => self.show(Phase::Rest(until)),
+                Change::Stopped { reason, by_person } => {
+                    if !matches!(self.phase, Phase::Stopped { .. }) {
+                        self.before = self.phase.clone();
+                    }
+                    self.sounding = false;
+                    self.unseen = None;
+                    self.phase = Phase::Stopped { reason, by_person };
+                }
+                Change::GoesOn => self.phase = self.before.clone(),
+                Change::NotKept(why) => self.phase = Phase::NotKept(why),
+                Change::Ended => self.phase = Phase::Ended,
+                Change::Touched(_) => {}
+            }
+        }
+    }
+
+    /// Shows a phase, now or when the clock goes on.
+    fn show(&mut self, phase: Phase) {
+        match self.phase {
+            Phase::Stopped { .. } => self.before = phase,
+            Phase::NotKept(_) | Phase::Ended => {}
+            _ => self.phase = phase,
+        }
+    }
+}
+
+/// A name as answers have it.
+fn written(letter: char, altered: i8) -> String {
+    let sign = match altered {
+        -2 => "bb",
+        -1 => "b",
+        1 => "#",
+        2 => "##",
+        _ => "",
+    };
+
+    format!("{letter}{sign}")
+}
