@@ -8,6 +8,7 @@ pub mod disk;
 mod equipment;
 mod export;
 mod form;
+mod kiosk;
 mod load;
 mod remark;
 mod render;
@@ -31,7 +32,7 @@ use clap::{Parser, Subcommand};
 #[command(name = "viva-voicing", version, about, max_term_width = 100)]
 struct Arguments {
     #[command(subcommand)]
-    verb: Verb,
+    verb: Option<Verb>,
 }
 
 /// A verb that needs more words than a line has them at its arguments.
@@ -51,6 +52,7 @@ enum Verb {
     Render(render::Arguments),
     Export(export::Arguments),
     Equipment(equipment::Arguments),
+    Kiosk(kiosk::Arguments),
     /// Print completions for a shell
     Completions(completions::Arguments),
 }
@@ -89,7 +91,10 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    let end = match arguments.verb {
+    let verb = arguments
+        .verb
+        .unwrap_or_else(|| Verb::Kiosk(kiosk::Arguments::default()));
+    let end = match verb {
         Verb::Vet(arguments) => vet::run(&arguments),
         Verb::Form(arguments) => form::run(&arguments),
         Verb::Sit(arguments) => sit::run(&arguments),
@@ -100,6 +105,7 @@ pub fn run() -> ExitCode {
         Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),
         Verb::Equipment(arguments) => equipment::run(&arguments),
+        Verb::Kiosk(arguments) => kiosk::run(&arguments),
         Verb::Completions(arguments) => completions::run(&arguments),
     };
 

@@ -21,6 +21,8 @@ pub mod paper;
 pub mod seat;
 pub mod sheet;
 pub mod shelf;
+#[cfg(feature = "kiosk")]
+pub mod window;
 pub mod words;
 
 pub use model::Kiosk;

@@ -420,22 +420,11 @@ fn store(folder: &Path, room: &Room, text: &str) -> Result<PathBuf, Fault> {
             folder.display()
         ))
     })?;
-    let plain = |text: &str| {
-        text.chars()
-            .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
-            .collect::<String>()
-    };
-    let started: String = room
-        .given
-        .started
-        .chars()
-        .filter(|c| c.is_ascii_alphanumeric())
-        .collect();
-    let stem = format!(
-        "{}-{}-{}-{started}",
-        plain(&room.sitting.exam().name).replace('_', "-"),
-        plain(&room.given.candidate),
-        room.sitting.form().code
+    let stem = stem(
+        &room.sitting.exam().name,
+        &room.given.candidate,
+        &room.sitting.form().code.to_string(),
+        &room.given.started,
     );
 
     Ok(disk::write_numbered(
@@ -444,4 +433,23 @@ fn store(folder: &Path, room: &Room, text: &str) -> Result<PathBuf, Fault> {
         "toml",
         text.as_bytes(),
     )?)
+}
+
+/// The name of a result: exam, candidate, form and time.
+pub(super) fn stem(exam: &str, candidate: &str, form: &str, started: &str) -> String {
+    let plain = |text: &str| {
+        text.chars()
+            .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
+            .collect::<String>()
+    };
+    let started: String = started
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric())
+        .collect();
+
+    format!(
+        "{}-{}-{form}-{started}",
+        plain(exam).replace('_', "-"),
+        plain(candidate)
+    )
 }

@@ -114,6 +114,7 @@ pub struct Kiosk {
     /// The target that has the focus.
     pub focus: Option<usize>,
     held: KeySet,
+    left: bool,
 }
 
 impl Kiosk {
@@ -141,6 +142,7 @@ impl Kiosk {
             form: None,
             focus: None,
             held: KeySet::EMPTY,
+            left: false,
         }
     }
 
@@ -166,6 +168,11 @@ impl Kiosk {
     /// Tells whether something moves, so that the window has to look often.
     pub const fn is_busy(&self) -> bool {
         matches!(self.screen, Screen::Seat(_) | Screen::Check(_))
+    }
+
+    /// Tells whether the invigilator has left the program.
+    pub const fn has_left(&self) -> bool {
+        self.left
     }
 
     /// Returns the name of the keyboard.

@@ -1,0 +1,71 @@
+//! `kiosk`: the full-screen room.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::{End, Fault};
+
+#[cfg(feature = "kiosk")]
+mod desk;
+#[cfg(feature = "kiosk")]
+mod open;
+#[cfg(feature = "kiosk")]
+mod roster;
+
+/// Open the full-screen room in which candidates sit exams
+///
+/// Without arguments it offers the bundled exams to anybody who sits down. A room for a class has
+/// its own exam, roster and settings. No MIDI keyboard is needed: the computer's keys play too.
+#[derive(Debug, Default, Args)]
+pub(super) struct Arguments {
+    /// The exam script that the room is set to; otherwise the bundled exams are offered
+    #[arg(long, value_name = "FILE")]
+    exam: Option<PathBuf>,
+    /// The candidates' numbers: a CSV with OneRoster columns, or number and name
+    #[arg(long, value_name = "FILE")]
+    roster: Option<PathBuf>,
+    /// The room's settings file
+    #[arg(long, value_name = "FILE")]
+    settings: Option<PathBuf>,
+    /// The form code that the first candidate has; others have the seats after it
+    #[arg(long, value_name = "CODE")]
+    form: Option<String>,
+    /// The folder that results go to
+    #[arg(long, value_name = "DIR", default_value = "results")]
+    results: PathBuf,
+    /// The language of the pages; what an exam asks is in its own
+    #[arg(long, value_enum, default_value_t)]
+    language: Language,
+    /// How much larger text is, in percent: 100 to 200
+    #[arg(long, value_name = "PERCENT", default_value_t = 100, value_parser = clap::value_parser!(u16).range(100..=200))]
+    text: u16,
+    /// Print light on dark, for stage light
+    #[arg(long)]
+    dark: bool,
+    /// Open a window instead of the whole screen
+    #[arg(long)]
+    windowed: bool,
+}
+
+/// A language of the pages.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+enum Language {
+    /// English
+    #[default]
+    En,
+    /// German
+    De,
+}
+
+#[cfg(feature = "kiosk")]
+pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
+    open::run(arguments)
+}
+
+#[cfg(not(feature = "kiosk"))]
+pub(super) fn run(_: &Arguments) -> Result<End, Fault> {
+    Err(Fault::new(
+        "this build has no window: build it with the feature `kiosk`, which is on by default",
+    ))
+}
