@@ -1,6 +1,6 @@
 //! The real speaker: one stream to a sound output, kept open, lost and found again.
 //!
-//! Above this module nobody knows which library is below. A clip passes through the [`deck`] that
+//! Above this module nobody knows which library is below. A clip passes through the `deck` that
 //! mixes, fades and limits, then through rodio's converter for devices of another rate, and out
 //! through cpal's stream, whose own time stamps tell when a frame is heard; rodio's ready-made
 //! output hides these, so the stream is opened here.
