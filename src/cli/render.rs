@@ -53,7 +53,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
             continue;
         };
         let rove = f32::from(task.sound.rove) / 10.0;
-        let clip = piano.render(&notes(&task.sound), task.sound.length, rove)?;
+        let clip = piano.render(&notes(&task.sound), task.sound.length, rove);
         let name = format!("item-{:03}.wav", item.number);
         disk::write_new(&arguments.out.join(&name), &wav(&clip)?)?;
         let _ = write!(

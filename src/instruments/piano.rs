@@ -1,10 +1,13 @@
-//! The piano: notes rendered offline, with a SoundFont, at equal level and without a click.
+//! The piano: a SoundFont rendered offline, at equal level and without a click, or played live.
 
 #![deny(clippy::disallowed_methods)]
+
+mod live;
 
 #[cfg(test)]
 mod tests;
 
+use std::fmt;
 use std::sync::Arc;
 
 use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
@@ -13,6 +16,8 @@ use thiserror::Error;
 use super::speaker::{CEILING, Clip, RATE};
 use crate::theory::Key;
 use crate::time::Time;
+
+pub use live::Live;
 
 /// The root mean square that every clip is brought to before roving, in dB below full scale.
 pub const LEVEL_DB: f32 = -24.0;
@@ -46,8 +51,8 @@ pub struct Note {
     pub velocity: u8,
 }
 
-/// A piano, ready to be rendered.
-#[derive(Debug, Clone)]
+/// A piano, ready to be rendered or played; cheap to clone.
+#[derive(Clone)]
 pub struct Piano {
     font: Arc<SoundFont>,
 }
@@ -78,7 +83,7 @@ impl Piano {
                 velocity: 80,
             }],
             Time::from_ms(100),
-        )?;
+        );
 
         if probe.iter().flatten().all(|sample| sample.abs() < 1e-5) {
             return Err(Error::Silent);
@@ -91,11 +96,8 @@ impl Piano {
     /// no sample above [`CEILING`]. The same notes give the same frames.
     ///
     /// `rove_db` is added to the level; a few decibels up or down keep loudness from being a cue.
-    ///
-    /// # Errors
-    /// Only if the synthesiser cannot be set up.
-    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Result<Clip, Error> {
-        let mut frames = self.sound(notes, length)?;
+    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Clip {
+        let mut frames = self.sound(notes, length);
         let held = notes.iter().map(|note| note.at + note.held).max();
         let until = frame(held.unwrap_or(length).min(length)).min(frames.len());
         let level = level_db(&frames[..until]);
@@ -105,14 +107,23 @@ impl Piano {
         }
         fade(&mut frames);
 
-        Ok(Clip::new(frames).below(CEILING))
+        Clip::new(frames).below(CEILING)
     }
 
-    fn sound(&self, notes: &[Note], length: Time) -> Result<Vec<[f32; 2]>, Error> {
+    /// Makes a piano to be played live, as loud as rendered clips are.
+    pub fn live(&self) -> Live {
+        Live::new(self)
+    }
+
+    fn synthesizer(&self) -> Synthesizer {
         let mut settings = SynthesizerSettings::new(RATE as i32);
         settings.enable_reverb_and_chorus = false;
-        let mut synthesizer = Synthesizer::new(&self.font, &settings)
-            .map_err(|error| Error::Font(error.to_string()))?;
+
+        Synthesizer::new(&self.font, &settings).expect("48,000 frames a second can be made")
+    }
+
+    fn sound(&self, notes: &[Note], length: Time) -> Vec<[f32; 2]> {
+        let mut synthesizer = self.synthesizer();
         let mut changes: Vec<(usize, bool, u8, u8)> = notes
             .iter()
             .flat_map(|note| {
@@ -143,7 +154,16 @@ impl Piano {
         }
         synthesizer.render(&mut left[done..], &mut right[done..]);
 
-        Ok(left.into_iter().zip(right).map(|(l, r)| [l, r]).collect())
+        left.into_iter().zip(right).map(|(l, r)| [l, r]).collect()
+    }
+}
+
+/// Names the SoundFont: its samples would fill a book.
+impl fmt::Debug for Piano {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_tuple("Piano")
+            .field(&self.font.get_info().get_bank_name())
+            .finish()
     }
 }
 
@@ -165,8 +185,12 @@ pub fn level_db(frames: &[[f32; 2]]) -> f32 {
     (10.0 * mean.log10()) as f32
 }
 
+fn factor(db: f32) -> f32 {
+    10f32.powf(db / 20.0)
+}
+
 fn amplify(frames: &mut [[f32; 2]], db: f32) {
-    let gain = 10f32.powf(db / 20.0);
+    let gain = factor(db);
 
     for sample in frames.iter_mut().flatten() {
         *sample *= gain;

@@ -4,11 +4,15 @@
 //! mixes, fades and limits, then through rodio's converter for devices of another rate, and out
 //! through cpal's stream, whose own time stamps tell when a frame is heard; rodio's ready-made
 //! output hides these, so the stream is opened here.
+//!
+//! A keyboard that makes no sound of its own is sounded by a [`monitor`] in the same stream, below
+//! the same level and limiter.
 
 mod deck;
 mod device;
 mod limiter;
 mod line;
+mod monitor;
 mod stamp;
 mod tape;
 
@@ -17,6 +21,8 @@ use std::sync::mpsc::{self, Receiver, TryRecvError};
 use std::thread;
 use std::time::Duration;
 
+use super::keyboard::Touch;
+use super::piano::Piano;
 use super::speaker::{Clip, Error, Fact, Level, Speaker};
 use crate::time::Time;
 use line::Line;
@@ -37,12 +43,16 @@ const CLOSING: Duration = Duration::from_secs(1);
 const GLANCE: Time = Time::from_ms(100);
 
 /// Which output to use and how.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Setup {
     /// The output by its stable id or its name, in any case; `None` for the system's own choice.
     pub output: Option<String>,
-    /// Frames the device asks for at a time; `None` for what suits the system.
+    /// Frames the device asks for at a time; `None` for what suits the purpose: 2,048, and 256
+    /// where the keyboard can be monitored.
     pub buffer: Option<u32>,
+    /// The piano that sounds the keyboard once [`Speaker::set_monitoring`] has switched it on;
+    /// `None` where that is never wanted.
+    pub monitor: Option<Piano>,
 }
 
 /// A sound output that plays clips.
@@ -56,6 +66,7 @@ pub struct Playback {
     sounding: Option<Sounding>,
     /// Clips the device may still read: freed here, not in the device's own thread.
     kept: Vec<Clip>,
+    is_monitoring: bool,
     polled: Option<Time>,
 }
 
@@ -71,7 +82,7 @@ struct Sounding {
 
 enum State {
     There {
-        line: Line,
+        line: Box<Line>,
         watch: Watch,
     },
     Away {
@@ -130,6 +141,7 @@ impl Playback {
             known: None,
             sounding: None,
             kept: Vec::new(),
+            is_monitoring: false,
             polled: None,
         }
     }
@@ -168,7 +180,7 @@ impl Playback {
             host: line.host(),
         });
         self.state = State::There {
-            line,
+            line: Box::new(line),
             watch: Watch::default(),
         };
     }
@@ -329,6 +341,37 @@ impl Speaker for Playback {
         if let Some(line) = self.line() {
             line.set_level(level);
         }
+    }
+
+    fn set_monitoring(&mut self, on: bool) {
+        self.is_monitoring = on && self.setup.monitor.is_some();
+        if !self.is_monitoring {
+            self.hush();
+        }
+    }
+
+    fn is_monitoring(&self) -> bool {
+        self.is_monitoring
+    }
+
+    fn monitor(&mut self, touch: Touch) {
+        if self.is_monitoring
+            && let Some(keys) = self.line().and_then(Line::keys)
+        {
+            keys.touch(touch);
+        }
+    }
+
+    fn hush(&mut self) {
+        if let Some(keys) = self.line().and_then(Line::keys) {
+            keys.hush();
+        }
+    }
+
+    fn monitoring_latency(&self) -> Option<Time> {
+        let line = self.line().filter(|_| self.is_monitoring)?;
+
+        Some(line.latency()? + line.call())
     }
 
     fn latency(&self) -> Option<Time> {

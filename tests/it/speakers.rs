@@ -15,5 +15,6 @@ mod dropout;
 mod exact;
 mod level;
 mod loss;
+mod monitor;
 mod server;
 mod stage;
