@@ -5,16 +5,17 @@ use std::time::{Duration, Instant};
 
 use viva_voicing::instruments::keyboard::Touch;
 use viva_voicing::instruments::playback::Playback;
-use viva_voicing::instruments::speaker::{Lag, RATE, Speaker};
+use viva_voicing::instruments::speaker::{Clip, Fact, Lag, RATE, Speaker};
 use viva_voicing::theory::Key;
 use viva_voicing::time::Time;
 
 use super::capture::Recording;
-use super::stage::{Stage, on_stage};
+use super::server::Server;
+use super::stage::{Stage, noise, on_stage};
 
 const LIMIT: Duration = Duration::from_secs(120);
 /// Touches whose latency is measured.
-const TOUCHES: usize = 40;
+const TOUCHES: usize = 24;
 
 fn down(key: i64) -> Touch {
     Touch::Down {
@@ -72,7 +73,12 @@ fn is_heard_soon(stage: &mut Stage, output: &str) {
         delays.iter().max().unwrap(),
         speaker.gaps()
     );
-    assert!(lag.median < Time::from_ms(100), "{} ms", lag.median);
+    // The recorder gets its sound in pieces of up to 20 ms.
+    assert!(
+        lag.median <= stated + Time::from_ms(20),
+        "{} ms",
+        lag.median
+    );
 }
 
 /// The first frame of each sound after a silence of 50 ms.
@@ -93,9 +99,122 @@ fn onsets(recording: &Recording) -> Vec<usize> {
     onsets
 }
 
+/// The buffer that does not run dry on a busy machine, for what is not about latency.
+pub(super) const STEADY: Option<u32> = Some(2_048);
+
 #[test]
 fn a_touch_is_heard_soon() {
     on_stage("monitor::a_touch_is_heard_soon", LIMIT, |stage| {
         is_heard_soon(stage, "exam");
     });
+}
+
+#[test]
+fn nothing_sounds_where_monitoring_is_off() {
+    on_stage(
+        "monitor::nothing_sounds_where_monitoring_is_off",
+        LIMIT,
+        |stage| {
+            let mut speaker = stage.speaker("exam");
+            speaker.set_monitoring(true);
+            assert!(!speaker.is_monitoring(), "it was not opened for it");
+            assert_eq!(speaker.monitoring_latency(), None);
+            let mut other = stage.monitored("exam", STEADY);
+            other.set_monitoring(false);
+            let capture = stage.listen();
+
+            for speaker in [&mut speaker, &mut other] {
+                speaker.monitor(down(60));
+                pass(stage, speaker, 300);
+            }
+            let recording = capture.end_after(RATE as usize / 4);
+            recording.check_silence(0, recording.frames.len());
+        },
+    );
+}
+
+#[test]
+fn while_nobody_plays_a_clip_comes_out_bit_by_bit() {
+    on_stage(
+        "monitor::while_nobody_plays_a_clip_comes_out_bit_by_bit",
+        LIMIT,
+        |stage| {
+            let clip = Clip::new(noise(2 * RATE as usize));
+            let mut speaker = stage.monitored("exam", STEADY);
+            let capture = stage.listen();
+
+            let _ = stage.play(&mut speaker, &clip);
+            let recording = capture.end_after(RATE as usize / 4);
+            let onset = recording.onset(0);
+            recording.check(onset, &clip.frames);
+            recording.check_silence(onset + clip.frames.len(), recording.frames.len());
+        },
+    );
+}
+
+#[test]
+fn all_keys_fall_silent_when_asked_and_when_it_is_switched_off() {
+    on_stage(
+        "monitor::all_keys_fall_silent_when_asked_and_when_it_is_switched_off",
+        LIMIT,
+        |stage| {
+            let mut speaker = stage.monitored("exam", STEADY);
+            let hushes: [fn(&mut Playback); 2] =
+                [Playback::hush, |speaker| speaker.set_monitoring(false)];
+
+            for hush in hushes {
+                let capture = stage.listen();
+                speaker.monitor(Touch::Pedal(127));
+                for key in [48, 64, 70] {
+                    speaker.monitor(down(key));
+                }
+                pass(stage, &mut speaker, 500);
+                hush(&mut speaker);
+                pass(stage, &mut speaker, 500);
+                let recording = capture.end_after(RATE as usize / 4);
+
+                // Half a second, two buffers more or less, and silence at least as long.
+                let onset = recording.onset(0);
+                let quarter = RATE as usize / 4;
+                assert!(recording.frames.len() > onset + 3 * quarter);
+                assert_eq!(recording.gaps(onset, quarter), []);
+                recording.check_silence(onset + 3 * quarter, recording.frames.len());
+            }
+        },
+    );
+}
+
+#[test]
+fn a_device_found_again_begins_with_no_key_down() {
+    on_stage(
+        "monitor::a_device_found_again_begins_with_no_key_down",
+        LIMIT,
+        |stage| {
+            let mut speaker = stage.monitored("exam", STEADY);
+            speaker.monitor(down(60));
+            pass(stage, &mut speaker, 100);
+
+            drop(stage.server.take());
+            stage.wait(&mut speaker, "the loss is told", |_, facts| {
+                matches!(facts, [Fact::Lost { .. }])
+            });
+            assert!(speaker.is_monitoring());
+            assert_eq!(speaker.monitoring_latency(), None);
+            speaker.monitor(down(64));
+
+            stage.server = Some(Server::start(&stage.folder));
+            stage.wait(&mut speaker, "it is found again", |_, facts| {
+                matches!(facts, [Fact::Lost { .. }, Fact::Found { .. }])
+            });
+            let capture = stage.listen();
+            pass(stage, &mut speaker, 300);
+            speaker.monitor(down(72));
+            pass(stage, &mut speaker, 300);
+            let recording = capture.end_after(RATE as usize / 4);
+
+            let quarter = RATE as usize / 4;
+            recording.check_silence(0, quarter);
+            let _ = recording.onset(quarter);
+        },
+    );
 }
