@@ -19,8 +19,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let spec = hound::WavSpec {
         channels: 2,
         sample_rate: RATE,
-        bits_per_sample: 32,
-        sample_format: hound::SampleFormat::Float,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
     };
     std::fs::create_dir_all(&folder)?;
 
@@ -34,7 +34,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let path = Path::new(&folder).join(format!("{number:03}.wav"));
         let mut writer = hound::WavWriter::create(path, spec)?;
         for sample in piano.render(&[note], LENGTH, 0.0).frames.iter().flatten() {
-            writer.write_sample(*sample)?;
+            writer.write_sample((sample * f32::from(i16::MAX)).round() as i16)?;
         }
         writer.finalize()?;
     }
