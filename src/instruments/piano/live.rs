@@ -66,7 +66,7 @@ impl Live {
         }
     }
 
-    /// Takes a touch; it is heard within [`BLOCK`] frames of those asked for next.
+    /// Takes a touch; it is heard within 64 frames of those asked for next.
     pub fn touch(&mut self, touch: Touch) {
         match touch {
             Touch::Down { key, velocity } => {

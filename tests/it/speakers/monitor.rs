@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use viva_voicing::instruments::keyboard::Touch;
 use viva_voicing::instruments::playback::Playback;
-use viva_voicing::instruments::speaker::{Clip, Fact, Lag, RATE, Speaker};
+use viva_voicing::instruments::speaker::{Clip, Fact, RATE, Speaker, delay};
 use viva_voicing::theory::Key;
 use viva_voicing::time::Time;
 
@@ -39,48 +39,6 @@ pub(super) fn frames() -> Option<u32> {
     })
 }
 
-fn is_heard_soon(stage: &mut Stage, output: &str) {
-    let mut speaker = stage.monitored(output, frames());
-    let capture = stage.listen();
-    let mut touched = Vec::new();
-
-    for touch in 0..TOUCHES {
-        // Not in step with the device's calls.
-        pass(stage, &mut speaker, 150 + 7 * (touch as u64 % 11));
-        touched.push(Instant::now());
-        speaker.monitor(down(60 + (touch % 12) as i64));
-        pass(stage, &mut speaker, 120);
-        speaker.hush();
-    }
-    let recording = capture.end_after(RATE as usize / 2);
-
-    let onsets = onsets(&recording);
-    assert_eq!(onsets.len(), TOUCHES);
-    let delays: Vec<Time> = touched
-        .iter()
-        .zip(&onsets)
-        .map(|(&touch, &onset)| stage.time(recording.arrival(onset)) - stage.time(touch))
-        .collect();
-    let lag = Lag::of(&delays).unwrap();
-    let stated = speaker.monitoring_latency().unwrap();
-    println!(
-        "{output}: {} frames a call, {stated} ms stated at most; at the recorder after {} ms, half \
-         of them within {} ms of that, from {} to {} ms; {} gaps",
-        speaker.buffer().unwrap(),
-        lag.median,
-        lag.spread,
-        delays.iter().min().unwrap(),
-        delays.iter().max().unwrap(),
-        speaker.gaps()
-    );
-    // The recorder gets its sound in pieces of up to 20 ms.
-    assert!(
-        lag.median <= stated + Time::from_ms(20),
-        "{} ms",
-        lag.median
-    );
-}
-
 /// The first frame of each sound after a silence of 50 ms.
 fn onsets(recording: &Recording) -> Vec<usize> {
     let mut quiet = RATE as usize;
@@ -105,7 +63,48 @@ pub(super) const STEADY: Option<u32> = Some(2_048);
 #[test]
 fn a_touch_is_heard_soon() {
     on_stage("monitor::a_touch_is_heard_soon", LIMIT, |stage| {
-        is_heard_soon(stage, "exam");
+        let mut speaker = stage.monitored("exam", frames());
+        let capture = stage.listen();
+        let mut touched = Vec::new();
+
+        for touch in 0..TOUCHES {
+            // Not in step with the device's calls.
+            pass(stage, &mut speaker, 150 + 7 * (touch as u64 % 11));
+            touched.push(Instant::now());
+            speaker.monitor(down(60 + (touch % 12) as i64));
+            pass(stage, &mut speaker, 120);
+            speaker.hush();
+        }
+        let recording = capture.end_after(RATE as usize / 2);
+
+        let touched: Vec<Time> = touched.iter().map(|&touch| stage.time(touch)).collect();
+        let heard: Vec<Time> = onsets(&recording)
+            .iter()
+            .map(|&onset| stage.time(recording.arrival(onset)))
+            .collect();
+        // A busy machine may drop a stretch of sound, and what comes after it begins anew.
+        let lag = delay(&touched, &heard).unwrap();
+        let delays: Vec<Time> = touched
+            .iter()
+            .filter_map(|&touch| Some(*heard.iter().find(|&&heard| heard >= touch)? - touch))
+            .collect();
+        let stated = speaker.monitoring_latency().unwrap();
+        println!(
+            "{} frames a call, {stated} ms stated at most; at the recorder after {} ms, half \
+         of them within {} ms of that, from {} to {} ms; {} gaps",
+            speaker.buffer().unwrap(),
+            lag.median,
+            lag.spread,
+            delays.iter().min().unwrap(),
+            delays.iter().max().unwrap(),
+            speaker.gaps()
+        );
+        // The recorder gets its sound in pieces of up to 20 ms.
+        assert!(
+            lag.median <= stated + Time::from_ms(20),
+            "{} ms",
+            lag.median
+        );
     });
 }
 
