@@ -5,12 +5,14 @@
 mod audit;
 mod completions;
 pub mod disk;
+mod equipment;
 mod export;
 mod form;
 mod load;
 mod remark;
 mod render;
 pub mod replay;
+mod room;
 mod sign;
 mod sit;
 mod spell;
@@ -48,6 +50,7 @@ enum Verb {
     /// Write the sounds of a form's ear items as WAV files
     Render(render::Arguments),
     Export(export::Arguments),
+    Equipment(equipment::Arguments),
     /// Print completions for a shell
     Completions(completions::Arguments),
 }
@@ -96,6 +99,7 @@ pub fn run() -> ExitCode {
         Verb::Spell(arguments) => spell::run(&arguments),
         Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),
+        Verb::Equipment(arguments) => equipment::run(&arguments),
         Verb::Completions(arguments) => completions::run(&arguments),
     };
 

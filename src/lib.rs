@@ -2,8 +2,9 @@
 //!
 //! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`], with [`time`]
 //! and [`fraction`] below them all. The modules up to [`results`] are pure: time, chance and files
-//! come in as arguments. [`instruments`] turns devices and performance files into events; [`cli`]
-//! alone touches disk, clock and terminal.
+//! come in as arguments. [`instruments`] turns devices and performance files into events,
+//! [`settings`] a room's settings file into what it says; [`cli`] alone touches disk, clock and
+//! terminal.
 
 pub mod cli;
 pub mod exam;
@@ -11,6 +12,8 @@ pub mod fraction;
 pub mod instruments;
 pub mod marking;
 pub mod results;
+pub mod room;
+pub mod settings;
 pub mod sitting;
 pub mod theory;
 pub mod time;

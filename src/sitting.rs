@@ -6,6 +6,7 @@
 #![deny(clippy::disallowed_methods)]
 
 mod course;
+pub mod equipment;
 pub mod event;
 mod interruption;
 pub mod journal;
@@ -21,7 +22,7 @@ use std::collections::{BTreeMap, VecDeque};
 
 pub use event::{Effect, Event, Incident};
 
-use crate::exam::form::{Form, Task};
+use crate::exam::form::{Form, Item, Task};
 use crate::exam::script::Exam;
 use crate::fraction::Fraction;
 use crate::marking;
@@ -84,7 +85,7 @@ enum Stage {
     /// On the first page of a section.
     Page(usize),
     /// Between items: the next prompt is due, or has been asked for.
-    Waiting { next: Next, due: Option<Time> },
+    Waiting { next: Prompt, due: Option<Time> },
     /// An item is being answered.
     Open(Box<Open>),
     /// A rest that ends by itself.
@@ -96,15 +97,15 @@ enum Stage {
 }
 
 /// What can be shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Next {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Prompt {
     /// An unmarked item, by its place.
     WarmUp(usize),
     /// An item, by its number.
     Item(u32),
 }
 
-impl Next {
+impl Prompt {
     /// The number that effects call it by.
     const fn number(self) -> u32 {
         match self {
@@ -124,7 +125,7 @@ impl Next {
 /// An item being answered.
 #[derive(Debug)]
 struct Open {
-    what: Next,
+    what: Prompt,
     /// Its time zero, in the sitting's time.
     zero: Time,
     /// Whether it waits for the end of its compulsory hearing.
@@ -248,6 +249,42 @@ impl Sitting {
         }
     }
 
+    /// Returns what is being answered, the unmarked items included.
+    pub fn open(&self) -> Option<Prompt> {
+        match &self.stage {
+            Stage::Open(open) => Some(open.what),
+            _ => None,
+        }
+    }
+
+    /// Returns what is being answered, or else what comes next without a rest or another section
+    /// before it. It is the same while the clock stands still.
+    pub fn at_hand(&self) -> Option<Prompt> {
+        self.at_hand_of(&self.stage)
+    }
+
+    fn at_hand_of(&self, stage: &Stage) -> Option<Prompt> {
+        match stage {
+            Stage::Before => Some(Prompt::WarmUp(0)),
+            Stage::Page(section) => self
+                .next_item()
+                .filter(|number| self.section_of(*number) == Some(*section))
+                .map(Prompt::Item),
+            Stage::Waiting { next, .. } => Some(*next),
+            Stage::Open(open) => Some(open.what),
+            Stage::Paused(stage, _) => self.at_hand_of(stage),
+            Stage::Rest { .. } | Stage::Ended => None,
+        }
+    }
+
+    /// Returns the item of a prompt.
+    pub fn item(&self, prompt: Prompt) -> Option<&Item> {
+        match prompt {
+            Prompt::WarmUp(place) => self.form.warm_ups.get(place),
+            Prompt::Item(number) => self.form.item(number),
+        }
+    }
+
     /// Returns the number of the item that comes next.
     pub fn next_item(&self) -> Option<u32> {
         self.queue.front().copied()
@@ -256,7 +293,7 @@ impl Sitting {
     /// Returns the hearings left to the open ear item.
     pub fn hearings_left(&self) -> Option<u8> {
         match &self.stage {
-            Stage::Open(open) => match (&open.watch, &self.item_of(open.what)?.task) {
+            Stage::Open(open) => match (&open.watch, &self.item(open.what)?.task) {
                 (Watch::Ear(clock), Task::Ear(task)) => {
                     Some(watch::hearings(task, self.allowance).saturating_sub(clock.used()))
                 }
@@ -309,8 +346,8 @@ impl Sitting {
 
         match event {
             Event::Go => self.go(at, &mut effects),
-            Event::WarmUpShown(place) => self.show(Next::WarmUp(place), at, &mut effects),
-            Event::Shown(number) => self.show(Next::Item(number), at, &mut effects),
+            Event::WarmUpShown(place) => self.show(Prompt::WarmUp(place), at, &mut effects),
+            Event::Shown(number) => self.show(Prompt::Item(number), at, &mut effects),
             Event::Sounded => self.sounded(at),
             Event::Did(action) => self.did(action, at, &mut effects),
             Event::Paused(reason) => self.pause(&reason, at, &mut effects),
@@ -324,13 +361,6 @@ impl Sitting {
         }
 
         effects
-    }
-
-    fn item_of(&self, what: Next) -> Option<&crate::exam::form::Item> {
-        match what {
-            Next::WarmUp(place) => self.form.warm_ups.get(place),
-            Next::Item(number) => self.form.item(number),
-        }
     }
 
     fn section_of(&self, number: u32) -> Option<usize> {

@@ -9,10 +9,9 @@ use clap::Args;
 use super::{End, Fault, disk, load, say};
 use crate::exam::draw;
 use crate::exam::form::Task;
-use crate::exam::sound::Sound;
-use crate::instruments::piano::{self, Note, Piano};
+use crate::instruments::piano::{self, Piano};
 use crate::instruments::speaker::{Clip, RATE};
-use crate::theory::Key;
+use crate::room;
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -53,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
             continue;
         };
         let rove = f32::from(task.sound.rove) / 10.0;
-        let clip = piano.render(&notes(&task.sound), task.sound.length, rove);
+        let clip = room::render(&piano, &task.sound)?;
         let name = format!("item-{:03}.wav", item.number);
         disk::write_new(&arguments.out.join(&name), &wav(&clip)?)?;
         let _ = write!(
@@ -74,23 +73,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     say(&format!("{count} sounds, listed in {}\n", path.display()));
 
     Ok(End::Fine)
-}
-
-fn notes(sound: &Sound) -> Vec<Note> {
-    sound
-        .strikes
-        .iter()
-        .flat_map(|strike| {
-            strike.keys.iter().filter_map(|(key, velocity)| {
-                Some(Note {
-                    at: strike.at,
-                    held: strike.held,
-                    key: Key::new(i64::from(*key)).ok()?,
-                    velocity: *velocity,
-                })
-            })
-        })
-        .collect()
 }
 
 /// Writes a clip as a WAV file of 16 bits, stereo.

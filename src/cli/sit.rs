@@ -10,10 +10,12 @@ use crate::exam::draw;
 use crate::exam::form::{GENERATOR, Task};
 use crate::exam::script::Exam;
 use crate::fraction::Fraction;
+use crate::instruments::keyboard::Kind;
 use crate::instruments::performance::{self, Performance};
 use crate::marking::item::Allowance;
 use crate::results::document::{self, Given};
 use crate::results::seal;
+use crate::sitting::equipment::Equipment;
 use crate::sitting::journal::Writer;
 use crate::sitting::outcome::outcome;
 use crate::sitting::{Event, Sitting, resume, wire};
@@ -51,6 +53,15 @@ pub(super) struct Arguments {
     /// Hearings that the candidate is allowed beyond those of the exam
     #[arg(long, value_name = "N", default_value_t = 0)]
     extra_hearings: u8,
+    /// How late the candidate taps along with beats, in ms, early being negative: removed from runs
+    /// in tempo
+    #[arg(
+        long,
+        value_name = "MS",
+        default_value_t = 0.0,
+        allow_negative_numbers = true
+    )]
+    lag: f64,
     /// A person's mark for a panel item, as share of its points: `70=0.8`; needs --by
     #[arg(long, value_name = "ITEM=SHARE", requires = "by")]
     panel: Vec<String>,
@@ -61,12 +72,16 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE", conflicts_with = "resume")]
     journal: Option<PathBuf>,
     /// Take up a sitting from its journal: the item that was open is voided and replaced
-    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started", "time_factor", "extra_hearings"])]
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["exam", "form", "candidate", "started", "time_factor", "extra_hearings", "lag"])]
     resume: Option<PathBuf>,
     /// Print the mark summary as JSON
     #[arg(long)]
     json: bool,
 }
+
+/// The longest lag that is believed, either way, in ms: a tap further from its beat belongs to
+/// another (half a beat at 150 a minute).
+const LAG_MS: f64 = 200.0;
 
 /// A sitting on its way, and what stands around it.
 struct Room {
@@ -178,7 +193,10 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
         digest: load::digest(&source),
         candidate: candidate(&arguments.candidate)?,
         started: started(arguments.started.as_deref())?,
-        instrument: "performance file".to_owned(),
+        equipment: Equipment {
+            instrument: Kind::Performance.words().to_owned(),
+            ..Equipment::default()
+        },
         script: source,
         remark: None,
         journal: None,
@@ -186,6 +204,7 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
     let allowance = Allowance {
         factor,
         hearings: arguments.extra_hearings,
+        lag: lag(arguments.lag)?,
     };
     let mut room = Room {
         sitting: Sitting::new(exam, form, allowance),
@@ -206,10 +225,9 @@ fn begin(arguments: &Arguments, performance: Option<&Performance>) -> Result<Roo
             form: code.to_string(),
             candidate: room.given.candidate.clone(),
             started: room.given.started.clone(),
-            factor,
-            hearings: arguments.extra_hearings,
-            instrument: room.given.instrument.clone(),
-        };
+            ..wire::Header::default()
+        }
+        .with(allowance, &room.given.equipment);
         file.append(&room.writer.line(&header)?)?;
         room.journal = Some(file);
     }
@@ -226,9 +244,9 @@ fn resume(path: &Path) -> Result<Room, Fault> {
         given: Given {
             program: env!("CARGO_PKG_VERSION").to_owned(),
             digest: load::digest(&header.script),
+            equipment: header.equipment(),
             candidate: header.candidate,
             started: header.started,
-            instrument: header.instrument,
             script: header.script,
             remark: None,
             journal: None,
@@ -275,6 +293,16 @@ fn factor(exam: &Exam, factor: f64) -> Result<u32, Fault> {
     }
 
     Ok(hundredths as u32)
+}
+
+fn lag(ms: f64) -> Result<Time, Fault> {
+    if !ms.is_finite() || ms.abs() > LAG_MS {
+        return Err(Fault::new(format_args!(
+            "expected a lag from -{LAG_MS} to {LAG_MS} ms, as tapping along shows it, found {ms}"
+        )));
+    }
+
+    Ok(Time::from_tenths((ms * 10.0).round() as i64))
 }
 
 fn candidate(text: &str) -> Result<String, Fault> {

@@ -159,6 +159,21 @@ pub struct Timing {
     pub end: Time,
 }
 
+impl Timing {
+    /// Moves the beats, and the end with them, by so much; a free run has none and stays as it is.
+    #[must_use]
+    pub fn late(mut self, lag: Time) -> Self {
+        if !self.beats.is_empty() {
+            for beat in &mut self.beats {
+                *beat += lag;
+            }
+            self.end += lag;
+        }
+
+        self
+    }
+}
+
 impl RunTask {
     /// Works out the timing under a time factor in hundredths: it multiplies look time and the
     /// limits of a free run, and divides the tempo.
@@ -179,6 +194,7 @@ impl RunTask {
                 tempo,
                 bars_in,
                 look,
+                ..
             } => {
                 let look = scale(look);
                 // A beat is 600,000 tenths of a millisecond over the tempo; a third of a beat is

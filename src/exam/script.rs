@@ -302,6 +302,8 @@ pub enum Pace {
         tempo: u32,
         /// Bars counted in.
         bars_in: u32,
+        /// Whether the beats click on after the count-in.
+        metronome: bool,
         /// Time to look before the count-in.
         look: Time,
     },

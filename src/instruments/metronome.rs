@@ -7,7 +7,7 @@ mod click;
 #[cfg(test)]
 mod tests;
 
-use super::speaker::{Clip, RATE};
+use super::speaker::{self, Clip, RATE};
 use crate::time::Time;
 
 /// The beats of one in-tempo item, the count-in first.
@@ -108,6 +108,14 @@ impl Metronome {
     /// When the count-in is over and the first beat of the run falls.
     pub const fn run_starts(&self) -> Time {
         self.at(self.bar * self.bars_in)
+    }
+
+    /// Renders all clicks after a silence to look, to the nearest frame.
+    pub fn clip_after(&self, look: Time) -> Clip {
+        let silence = speaker::frames(look);
+        let clicks = self.clip();
+
+        Clip::new([&vec![[0.0; 2]; silence], &clicks.frames[..]].concat())
     }
 
     /// Renders all clicks; the first begins at frame 0 and the clip ends when the last has died

@@ -2,17 +2,20 @@
 
 #![deny(clippy::disallowed_methods)]
 
+mod guard;
 mod live;
 
 #[cfg(test)]
 mod tests;
 
 use std::fmt;
+use std::io::ErrorKind;
 use std::sync::Arc;
 
-use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
+use rustysynth::{SoundFont, SoundFontError, Synthesizer, SynthesizerSettings};
 use thiserror::Error;
 
+use self::guard::guarded;
 use super::speaker::{CEILING, Clip, RATE};
 use crate::theory::Key;
 use crate::time::Time;
@@ -24,6 +27,8 @@ pub use live::Live;
 pub const LEVEL_DB: f32 = -27.0;
 /// The fade at either end of a clip.
 pub const FADE: Time = Time::from_ms(10);
+/// How long a key is tried.
+const PROBE: Time = Time::from_ms(100);
 
 /// The bundled piano; see `assets/ORIGINS.md`.
 const BUNDLED: &[u8] = include_bytes!("../../assets/piano.sf2");
@@ -72,33 +77,43 @@ impl Piano {
     /// # Errors
     /// Refuses what is none, and one whose first preset is silent.
     pub fn load(mut bytes: &[u8]) -> Result<Self, Error> {
-        let font = SoundFont::new(&mut bytes).map_err(|error| Error::Font(error.to_string()))?;
+        let font =
+            guarded(|| SoundFont::new(&mut bytes).map_err(|error| Error::Font(words(&error))))?;
         let piano = Self {
             font: Arc::new(font),
         };
-        let probe = piano.sound(
-            &[Note {
-                at: Time::ZERO,
-                held: Time::from_ms(100),
-                key: Key::MIDDLE_C,
-                velocity: 80,
-            }],
-            Time::from_ms(100),
-        );
-
-        if probe.iter().flatten().all(|sample| sample.abs() < 1e-5) {
+        if !piano.sounds(Key::MIDDLE_C)? {
             return Err(Error::Silent);
         }
 
         Ok(piano)
     }
 
+    /// Tells whether a key sounds; not every SoundFont has samples for all 88.
+    ///
+    /// # Errors
+    /// Where the SoundFont turns out to be damaged there.
+    pub fn sounds(&self, key: Key) -> Result<bool, Error> {
+        let note = Note {
+            at: Time::ZERO,
+            held: PROBE,
+            key,
+            velocity: 80,
+        };
+        let frames = self.sound(&[note], PROBE)?;
+
+        Ok(frames.iter().flatten().any(|sample| sample.abs() >= 1e-5))
+    }
+
     /// Renders notes into a clip of a length: equal level, then roved, faded at both ends, with
     /// no sample above [`CEILING`]. The same notes give the same frames.
     ///
     /// `rove_db` is added to the level; a few decibels up or down keep loudness from being a cue.
-    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Clip {
-        let mut frames = self.sound(notes, length);
+    ///
+    /// # Errors
+    /// Where the SoundFont turns out to be damaged at one of the notes.
+    pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Result<Clip, Error> {
+        let mut frames = self.sound(notes, length)?;
         let held = notes.iter().map(|note| note.at + note.held).max();
         let until = frame(held.unwrap_or(length).min(length)).min(frames.len());
         let level = level_db(&frames[..until]);
@@ -108,23 +123,30 @@ impl Piano {
         }
         fade(&mut frames);
 
-        Clip::new(frames).below(CEILING)
+        Ok(Clip::new(frames).below(CEILING))
     }
 
     /// Makes a piano to be played live, as loud as rendered clips are.
-    pub fn live(&self) -> Live {
+    ///
+    /// # Errors
+    /// Where the SoundFont turns out to be damaged.
+    pub fn live(&self) -> Result<Live, Error> {
         Live::new(self)
     }
 
-    fn synthesizer(&self) -> Synthesizer {
+    fn synthesizer(&self) -> Result<Synthesizer, Error> {
         let mut settings = SynthesizerSettings::new(RATE as i32);
         settings.enable_reverb_and_chorus = false;
 
-        Synthesizer::new(&self.font, &settings).expect("48,000 frames a second can be made")
+        Synthesizer::new(&self.font, &settings).map_err(|error| Error::Font(error.to_string()))
     }
 
-    fn sound(&self, notes: &[Note], length: Time) -> Vec<[f32; 2]> {
-        let mut synthesizer = self.synthesizer();
+    fn sound(&self, notes: &[Note], length: Time) -> Result<Vec<[f32; 2]>, Error> {
+        guarded(|| self.unguarded(notes, length))
+    }
+
+    fn unguarded(&self, notes: &[Note], length: Time) -> Result<Vec<[f32; 2]>, Error> {
+        let mut synthesizer = self.synthesizer()?;
         let mut changes: Vec<(usize, bool, u8, u8)> = notes
             .iter()
             .flat_map(|note| {
@@ -155,7 +177,7 @@ impl Piano {
         }
         synthesizer.render(&mut left[done..], &mut right[done..]);
 
-        left.into_iter().zip(right).map(|(l, r)| [l, r]).collect()
+        Ok(left.into_iter().zip(right).map(|(l, r)| [l, r]).collect())
     }
 }
 
@@ -165,6 +187,16 @@ impl fmt::Debug for Piano {
         f.debug_tuple("Piano")
             .field(&self.font.get_info().get_bank_name())
             .finish()
+    }
+}
+
+/// Says what is wrong with a SoundFont.
+fn words(error: &SoundFontError) -> String {
+    match error {
+        SoundFontError::IoError(io) if io.kind() == ErrorKind::UnexpectedEof => {
+            "it ends in the middle; copy it anew".to_owned()
+        }
+        other => other.to_string(),
     }
 }
 

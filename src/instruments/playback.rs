@@ -368,7 +368,12 @@ impl Speaker for Playback {
     }
 
     fn set_monitoring(&mut self, on: bool) {
-        self.is_monitoring = on && self.setup.monitor.is_some();
+        let can = match self.line() {
+            Some(line) => line.keys().is_some(),
+            None => self.setup.monitor.is_some(),
+        };
+
+        self.is_monitoring = on && can;
         if !self.is_monitoring {
             self.hush();
         }

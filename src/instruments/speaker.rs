@@ -12,7 +12,7 @@ mod tests;
 use super::keyboard::Touch;
 use crate::time::Time;
 
-pub use clip::{CEILING, Clip, RATE};
+pub use clip::{CEILING, Clip, RATE, frames};
 pub use lag::{Lag, delay, tap_along};
 pub use level::Level;
 
@@ -45,7 +45,7 @@ pub trait Speaker {
 
     /// Switches monitoring: while it is on, the program sounds the keyboard for an instrument that
     /// makes no sound of its own. Off at first; switching it off silences all keys. It stays off
-    /// where the speaker was not opened for it.
+    /// where the speaker was not opened for it, or with a SoundFont that turned out to be damaged.
     fn set_monitoring(&mut self, on: bool);
 
     /// Whether the keyboard is monitored. It stays so while the device is gone; the one found again

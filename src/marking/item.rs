@@ -8,13 +8,16 @@ use crate::exam::script::{Exam, Kind, Section};
 use crate::fraction::{self, Fraction};
 use crate::time::Time;
 
-/// What an examiner has allowed this candidate.
+/// What an examiner has allowed this candidate, and what of their time is not theirs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Allowance {
     /// The time factor, in hundredths: 100 to 1000.
     pub factor: u32,
     /// Hearings beyond those of the exam.
     pub hearings: u8,
+    /// How late the candidate taps along with beats, early being negative: removed from runs in
+    /// tempo.
+    pub lag: Time,
 }
 
 impl Allowance {
@@ -22,6 +25,7 @@ impl Allowance {
     pub const NONE: Self = Self {
         factor: 100,
         hearings: 0,
+        lag: Time::ZERO,
     };
 }
 
@@ -117,7 +121,7 @@ pub fn ready(exam: &Exam, item: &Item, allowance: Allowance) -> Option<run::Read
             task,
             of.weights,
             of.pedal,
-            allowance.factor,
+            allowance,
             exam.rules.rubric,
         )),
         _ => None,

@@ -8,6 +8,7 @@ mod tests;
 use super::Event;
 use super::asked::{Asked, foreign_guide_tones, has_guide_tones};
 use super::event::KeySet;
+use super::item::Allowance;
 use super::reason;
 use super::statistics;
 use crate::exam::form::{RunTask, Timing};
@@ -101,10 +102,17 @@ pub struct Marked {
 }
 
 impl Ready {
-    /// Makes a run ready under a time factor in hundredths.
-    pub fn new(task: &RunTask, weights: Weights, pedal: bool, factor: u32, rubric: Rubric) -> Self {
+    /// Makes a run ready under what the candidate is allowed. The beats of a run in tempo lie where
+    /// the candidate taps along with them.
+    pub fn new(
+        task: &RunTask,
+        weights: Weights,
+        pedal: bool,
+        allowance: Allowance,
+        rubric: Rubric,
+    ) -> Self {
         Self {
-            timing: task.timing(factor),
+            timing: task.timing(allowance.factor).late(allowance.lag),
             chords: task.chords.iter().map(|placed| placed.chord).collect(),
             lines: task
                 .lines

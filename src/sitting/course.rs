@@ -1,7 +1,7 @@
 //! The course of a sitting: pages, prompts, gaps, rests and the end.
 
 use super::watch::Watch;
-use super::{Effect, End, Next, Open, Showing, Sitting, Stage};
+use super::{Effect, End, Open, Prompt, Showing, Sitting, Stage};
 use crate::exam::form::Task;
 use crate::exam::script::{Kind, Pace};
 use crate::marking;
@@ -36,7 +36,7 @@ impl Sitting {
 
     pub(super) fn go(&mut self, at: Time, effects: &mut Vec<Effect>) {
         let section = match self.stage {
-            Stage::Before => return self.call(Next::WarmUp(0), effects),
+            Stage::Before => return self.call(Prompt::WarmUp(0), effects),
             Stage::Page(section) => section,
             _ => return,
         };
@@ -49,7 +49,7 @@ impl Sitting {
             }
             Some(_) => match self.queue.front() {
                 Some(item) if self.section_of(*item) == Some(section) => {
-                    self.call(Next::Item(*item), effects);
+                    self.call(Prompt::Item(*item), effects);
                 }
                 _ => self.enter(section + 1, at, effects),
             },
@@ -58,7 +58,7 @@ impl Sitting {
     }
 
     /// Asks for a prompt at once.
-    fn call(&mut self, next: Next, effects: &mut Vec<Effect>) {
+    fn call(&mut self, next: Prompt, effects: &mut Vec<Effect>) {
         self.stage = Stage::Waiting { next, due: None };
         effects.push(next.show());
     }
@@ -125,9 +125,9 @@ impl Sitting {
         }
     }
 
-    pub(super) fn show(&mut self, what: Next, at: Time, effects: &mut Vec<Effect>) {
+    pub(super) fn show(&mut self, what: Prompt, at: Time, effects: &mut Vec<Effect>) {
         // While the clock stands still nothing is shown; what was due is asked for again after it.
-        let Some(item) = self.item_of(what).cloned() else {
+        let Some(item) = self.item(what).cloned() else {
             return;
         };
         if matches!(self.stage, Stage::Paused(..)) || matches!(item.task, Task::Panel(_)) {
@@ -144,7 +144,7 @@ impl Sitting {
             Task::Ear(task) => at + task.sound.length,
             _ => at,
         };
-        if let Next::Item(number) = what {
+        if let Prompt::Item(number) = what {
             // Items before it in the queue were passed over; they are not reached.
             if let Some(place) = self.queue.iter().position(|other| *other == number) {
                 drop(self.queue.drain(..=place));
@@ -232,11 +232,11 @@ impl Sitting {
         let late = at - open.zero;
         open.zero = at;
         let what = open.what;
-        let Some(item) = self.item_of(what) else {
+        let Some(item) = self.item(what) else {
             return;
         };
         let mut watch = Watch::new(&self.exam, item, self.allowance);
-        if let (Next::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
+        if let (Prompt::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
             // What was done before keeps its moment, and counts from the new zero.
             showing.zero = at;
             for event in &mut showing.events {
@@ -266,7 +266,7 @@ impl Sitting {
         let what = open.what;
         let brought = open.watch.did(item_time, &action);
 
-        if let (Next::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
+        if let (Prompt::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
             if let Action::Pedal(value) = action {
                 self.pedal_recorded = value;
             }
@@ -319,18 +319,18 @@ impl Sitting {
             return;
         };
         let what = open.what;
-        let Some(section) = self.item_of(what).map(|item| item.section) else {
+        let Some(section) = self.item(what).map(|item| item.section) else {
             return;
         };
         let next = match what {
-            Next::WarmUp(place) => Some(place + 1)
+            Prompt::WarmUp(place) => Some(place + 1)
                 .filter(|place| *place < self.form.warm_ups.len())
-                .map(Next::WarmUp),
-            Next::Item(_) => self
+                .map(Prompt::WarmUp),
+            Prompt::Item(_) => self
                 .queue
                 .front()
                 .filter(|number| self.section_of(**number) == Some(section))
-                .map(|number| Next::Item(*number)),
+                .map(|number| Prompt::Item(*number)),
         };
 
         effects.push(Effect::Closed(what.number()));
@@ -339,8 +339,8 @@ impl Sitting {
                 let due = Some(at + self.exam.sections[section].gap);
                 self.stage = Stage::Waiting { next, due };
             }
-            (None, Next::WarmUp(_)) => self.enter(0, at, effects),
-            (None, Next::Item(_)) => self.enter(section + 1, at, effects),
+            (None, Prompt::WarmUp(_)) => self.enter(0, at, effects),
+            (None, Prompt::Item(_)) => self.enter(section + 1, at, effects),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What interrupts a sitting: pauses, voided items and what takes their place, added time.
 
-use super::{Effect, Next, Sitting, Stage};
+use super::{Effect, Prompt, Sitting, Stage};
 use crate::exam::form::{Item, Task};
 use crate::time::Time;
 
@@ -15,8 +15,8 @@ impl Sitting {
         match &self.stage {
             Stage::Paused(..) => return,
             Stage::Open(open) => match open.what {
-                Next::Item(_) => self.void(reason, None, at, effects),
-                Next::WarmUp(_) => {
+                Prompt::Item(_) => self.void(reason, None, at, effects),
+                Prompt::WarmUp(_) => {
                     let next = open.what;
                     effects.push(Effect::Closed(next.number()));
                     self.stage = Stage::Waiting {
@@ -70,7 +70,7 @@ impl Sitting {
 
         let what = open.what;
         let given = open.watch.extend(extra);
-        if let (Next::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
+        if let (Prompt::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
             if given {
                 showing.added += extra;
                 let text = format!("{:.1} s", extra.as_seconds());
@@ -125,7 +125,7 @@ impl Sitting {
         self.queue.push_front(again);
         let gap = self.exam.sections[item.section].gap;
         let waiting = |from: Time| Stage::Waiting {
-            next: Next::Item(again),
+            next: Prompt::Item(again),
             due: Some(from + gap),
         };
         self.stage = match &self.stage {

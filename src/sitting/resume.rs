@@ -8,7 +8,6 @@ use super::{Sitting, wire};
 use crate::exam::code::Code;
 use crate::exam::form::GENERATOR;
 use crate::exam::{self, draw};
-use crate::marking::item::Allowance;
 use crate::time::Time;
 
 /// Why a sitting can't be taken up. Lines count from 1.
@@ -75,11 +74,7 @@ pub fn sitting(reading: &Reading) -> Result<(wire::Header, Sitting), Error> {
     })?;
     let code = Code::parse(&header.form).map_err(|error| Error::Form(error.to_string()))?;
     let form = draw::draw(&exam, code).map_err(|error| Error::Form(error.to_string()))?;
-    let allowance = Allowance {
-        factor: header.factor,
-        hearings: header.hearings,
-    };
-    let mut sitting = Sitting::new(exam, form, allowance);
+    let mut sitting = Sitting::new(exam, form, header.allowance());
 
     for (body, number) in bodies.zip(2..) {
         let fault = |reason: String| Error::Line {

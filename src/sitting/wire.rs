@@ -2,13 +2,15 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::equipment::Equipment;
 use super::event::{Event, Incident};
 use crate::marking::event::Action;
+use crate::marking::item::Allowance;
 use crate::theory::Key;
 use crate::time::Time;
 
 /// The first line of a journal: all that is needed to take the sitting up again.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Header {
     /// The version of this format.
     pub version: u32,
@@ -30,8 +32,66 @@ pub struct Header {
     pub factor: u32,
     /// Hearings beyond those of the exam.
     pub hearings: u8,
-    /// What was played on.
+    /// What was played on, in words.
     pub instrument: String,
+    /// Its own name.
+    #[serde(default)]
+    pub instrument_name: String,
+    /// Whether it does not tell how its keys were touched.
+    #[serde(default)]
+    pub without_touch: bool,
+    /// The sound output's name.
+    #[serde(default)]
+    pub output: String,
+    /// How late the output sounds, in tenths of a millisecond.
+    #[serde(default)]
+    pub delay: Option<i64>,
+    /// How late the candidate taps along, in tenths of a millisecond.
+    #[serde(default)]
+    pub lag: i64,
+    /// The spread of the taps, in tenths of a millisecond.
+    #[serde(default)]
+    pub lag_spread: Option<i64>,
+}
+
+impl Header {
+    /// Puts down what the candidate is allowed and what the sitting is sat with.
+    #[must_use]
+    pub fn with(self, allowance: Allowance, equipment: &Equipment) -> Self {
+        Self {
+            factor: allowance.factor,
+            hearings: allowance.hearings,
+            lag: allowance.lag.tenths(),
+            instrument: equipment.instrument.clone(),
+            instrument_name: equipment.name.clone(),
+            without_touch: equipment.without_touch,
+            output: equipment.output.clone(),
+            delay: equipment.delay.map(Time::tenths),
+            lag_spread: equipment.lag_spread.map(Time::tenths),
+            ..self
+        }
+    }
+
+    /// Returns what the candidate is allowed.
+    pub const fn allowance(&self) -> Allowance {
+        Allowance {
+            factor: self.factor,
+            hearings: self.hearings,
+            lag: Time::from_tenths(self.lag),
+        }
+    }
+
+    /// Returns what the sitting was sat with.
+    pub fn equipment(&self) -> Equipment {
+        Equipment {
+            instrument: self.instrument.clone(),
+            name: self.instrument_name.clone(),
+            without_touch: self.without_touch,
+            output: self.output.clone(),
+            delay: self.delay.map(Time::from_tenths),
+            lag_spread: self.lag_spread.map(Time::from_tenths),
+        }
+    }
 }
 
 /// The version of this format.

@@ -92,7 +92,7 @@ fn exam(piano: &Piano, name: &str, source: &str) {
 
 /// As many keys as can sound at once, struck again and again: the most that a device's call can cost.
 fn live(piano: &Piano) {
-    let mut live = piano.live();
+    let mut live = piano.live().expect("the bundled piano is whole");
     let seconds = 10;
 
     let begun = Instant::now();

@@ -122,7 +122,7 @@ fn sit(path: &Path, expected: &Expected) -> Sitting {
     let performance = performance::read(&bytes).expect("the performance is whole");
     let allowance = Allowance {
         factor: expected.time_factor,
-        hearings: 0,
+        ..Allowance::NONE
     };
     let mut sitting = Sitting::new(exam, form, allowance);
 

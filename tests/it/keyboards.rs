@@ -1,7 +1,7 @@
 //! Keyboards, held against the tables of MIDI, and against real servers and independent players.
 
 #[cfg(all(feature = "jack", target_os = "linux"))]
-mod jack;
+pub(crate) mod jack;
 
 use std::path::PathBuf;
 

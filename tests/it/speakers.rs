@@ -10,11 +10,12 @@
     reason = "helpers of tests are tests; the figures they measure are printed"
 )]
 
-mod capture;
+pub(crate) mod capture;
 mod dropout;
 mod exact;
 mod level;
 mod loss;
 mod monitor;
-mod server;
-mod stage;
+pub(crate) mod server;
+mod sitting;
+pub(crate) mod stage;

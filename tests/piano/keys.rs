@@ -33,7 +33,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         };
         let path = Path::new(&folder).join(format!("{number:03}.wav"));
         let mut writer = hound::WavWriter::create(path, spec)?;
-        for sample in piano.render(&[note], LENGTH, 0.0).frames.iter().flatten() {
+        for sample in piano.render(&[note], LENGTH, 0.0)?.frames.iter().flatten() {
             writer.write_sample((sample * f32::from(i16::MAX)).round() as i16)?;
         }
         writer.finalize()?;

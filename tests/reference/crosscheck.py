@@ -5,7 +5,7 @@
 For each exam the program draws N forms (`form --form CODE --key`); perform.py
 invents a performance of each, the program sits it, and compare.py compares
 the result with the marks worked out here. Forms, temperaments, file formats,
-divisions and time factors follow from the place in the row alone, so that a
+divisions, time factors and lags follow from the place in the row alone, so that a
 run can be repeated. Ends with `N passed, M failed` and exits with 1 if any
 form differs.
 """
@@ -53,7 +53,7 @@ class Sitting:
         """What is sat, in words."""
         manner = self.manner
         return (f"{self.exam.stem} {self.code}, seed {manner.seed}, {manner.temperament}, "
-                f"format {manner.kind}, {manner.division}, time factor {float(manner.factor)}")
+                f"format {manner.kind}, {manner.division}, time factor {float(manner.factor)}, lag {manner.lag_ms} ms")
 
 
 def form_code(seed: int, seat: int) -> str:
@@ -76,7 +76,8 @@ def sittings(exam: Path, count: int) -> list[Sitting]:
         divisions = ("even", "smpte") if temperament == "edges" else ("ppq", "even", "smpte")
         division = divisions[place // 3 % len(divisions)]
         factor = Fraction(3, 2) if place % 4 == 3 else Fraction(1)
-        rows.append(Sitting(exam, code, Manner(place, temperament, place // 2 % 2, division, factor)))
+        lag = (0, 0, 35, 0, -20)[place % 5]
+        rows.append(Sitting(exam, code, Manner(place, temperament, place // 2 % 2, division, factor, lag)))
     return rows
 
 
@@ -95,9 +96,9 @@ def differences(program: Path, sitting: Sitting, folder: Path) -> list[str]:
     form.write_text(run(program, "form", sitting.exam, "--form", sitting.code, "--key"), encoding="utf-8")
     write(perform(read_form(form), manner), performance, manner)
     run(program, "sit", sitting.exam, "--performance", performance, "--form", sitting.code,
-        "--time-factor", float(manner.factor), "--results", results)
+        "--time-factor", float(manner.factor), "--lag", manner.lag_ms, "--results", results)
     [result] = results.glob("*.toml")
-    lines = compare_files(form, performance, result, replace(Limits(), factor=manner.factor))
+    lines = compare_files(form, performance, result, replace(Limits(), factor=manner.factor, lag_ms=manner.lag_ms))
     result.unlink()
     return lines
 

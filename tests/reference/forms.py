@@ -181,6 +181,20 @@ class Item:
             chords=tuple(chord.slowed(factor) for chord in self.chords),
         )
 
+    def late(self, lag_ms: int) -> Item:
+        """The item as a player hears it who taps along so late: a run in tempo has later beats."""
+        if not self.in_tempo:
+            return self
+
+        return replace(
+            self,
+            end_ms=None if self.end_ms is None else self.end_ms + lag_ms,
+            chords=tuple(
+                replace(chord, at_ms=None if chord.at_ms is None else chord.at_ms + lag_ms)
+                for chord in self.chords
+            ),
+        )
+
 
 @dataclass(frozen=True)
 class Form:

@@ -37,6 +37,7 @@ class Limits:
     readiness_percents: tuple[int, ...] = (40, 60, 85)
     time_percents: tuple[int, ...] = (5, 8, 13)
     factor: Fraction = Fraction(1)
+    lag_ms: int = 0
     graded: bool = True
     complete_by_form: bool = False
     transpose: int = 0

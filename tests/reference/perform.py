@@ -46,6 +46,7 @@ class Manner:
     kind: int = 1
     division: str = "ppq"
     factor: Fraction = Fraction(1)
+    lag_ms: int = 0
 
 
 def edges_of(item: Item, limits: Limits) -> Edges:
@@ -152,7 +153,7 @@ def perform(form: Form, manner: Manner) -> list[Event]:
     limits = form.limits(Limits())
     whole: list[Event] = []
     prompt, kept = START, list[int]()
-    for item in (each.slowed(manner.factor) for each in form.items):
+    for item in (each.slowed(manner.factor).late(manner.lag_ms) for each in form.items):
         if item.kind == "panel":
             continue
         events = played(student, item, manner.temperament, limits)

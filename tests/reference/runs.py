@@ -288,11 +288,11 @@ def _matched(heard: list[Heard], line: Line) -> list[Matched | None]:
 
 def hear_in_tempo(line: Line, strikes: Strikes) -> list[Heard]:
     """What fell into the slot of each beat; the last ends as if another beat followed."""
-    item, factor = line.item, line.limits.factor
+    item, factor, lag = line.item, line.limits.factor, line.limits.lag_ms
     assert item.beat_ms is not None and item.end_ms is not None
     early = min(Fraction(line.limits.early_ms), item.beat_ms * factor / 2)
-    beats = [chord.at_ms * factor for chord in line.chords if chord.at_ms is not None]
-    edges = [tenths(beat - early) for beat in [*beats, item.end_ms * factor]]
+    beats = [chord.at_ms * factor + lag for chord in line.chords if chord.at_ms is not None]
+    edges = [tenths(beat - early) for beat in [*beats, item.end_ms * factor + lag]]
     heard = []
     for index, beat in enumerate(beats):
         slot = Heard(edges[index])

@@ -1,4 +1,4 @@
-"""A keyboard on JACK that is independent of the project: python-rtmidi 1.5, told what to do line by line.
+"""A keyboard on JACK that is independent of the project: python-rtmidi and mido, told what to do line by line.
 
     open            becomes a client `rtkeys` with an output port `Keys`      -> OPENED us us
     close           leaves                                                    -> CLOSED us us
@@ -6,15 +6,19 @@
     burst N         strikes N keys as fast as it can
     strike K V      strikes a key
     release K       releases a key
+    load PATH       reads a performance with markers `item N`
+    item N          begins to play the keys of that item at once, until it is over or told otherwise
 
-The last four print `SEND us key velocity` for each strike, then DONE. Times are microseconds of
+`chords` to `release` print `SEND us key velocity` for each strike, then DONE. Times are microseconds of
 CLOCK_MONOTONIC_RAW, taken just before the deed; coming and leaving, which take a while, also just after. Velocities count 1 to 127 and begin again.
 """
 
 import random
 import sys
+import threading
 import time
 
+import mido
 import rtmidi
 
 
@@ -32,6 +36,9 @@ class Keys:
         self.sent = []
         self.velocity = 0
         self.random = random.Random(1)
+        self.items = {}
+        self.playing = None
+        self.over = threading.Event()
 
     def open(self):
         at = clock()
@@ -40,6 +47,7 @@ class Keys:
         say("OPENED", at, clock())
 
     def close(self):
+        self.rest()
         at = clock()
         self.port.close_port()
         self.port.delete()
@@ -71,6 +79,38 @@ class Keys:
             self.strike(21 + place % 88)
         self.done()
 
+    def load(self, *path):
+        """Each item's key messages, with their time in seconds since its marker."""
+        now, zero, item = 0.0, 0.0, None
+        for message in mido.MidiFile(" ".join(path)):
+            now += message.time
+            if message.type == "marker" and message.text.startswith("item "):
+                zero, item = now, int(message.text.split()[1])
+                self.items[item] = []
+            elif item is not None and message.type in ("note_on", "note_off", "control_change"):
+                self.items[item].append((now - zero, message.bytes()))
+        say("DONE")
+
+    def item(self, number):
+        begun = time.monotonic()
+        self.rest()
+        self.over.clear()
+        self.playing = threading.Thread(target=self.play, args=(begun, self.items.get(number, [])))
+        self.playing.start()
+
+    def play(self, begun, messages):
+        for at, message in messages:
+            if self.over.wait(max(0.0, begun + at - time.monotonic())):
+                break
+            self.port.send_message(message)
+
+    def rest(self):
+        """What was being played is over."""
+        self.over.set()
+        if self.playing is not None:
+            self.playing.join()
+            self.playing = None
+
     def done(self):
         print(*(f"SEND {at} {key} {velocity}\n" for at, key, velocity in self.sent), sep="", end="")
         self.sent.clear()
@@ -82,10 +122,12 @@ def main():
     say("READY")
     for line in sys.stdin:
         verb, *numbers = line.split()
-        numbers = [int(number) for number in numbers]
+        if verb != "load":
+            numbers = [int(number) for number in numbers]
         getattr(keys, verb)(*numbers)
         if verb in ("strike", "release"):
             keys.done()
+    keys.rest()
 
 
 main()

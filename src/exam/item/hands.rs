@@ -270,10 +270,16 @@ fn run_prompt(
         }
     };
     let pace = match cell.pace {
-        Pace::Tempo { tempo, bars_in, .. } => format!(
-            "in tempo, ♩ = {}, {bars_in} {} counted in",
+        Pace::Tempo {
+            tempo,
+            bars_in,
+            metronome,
+            ..
+        } => format!(
+            "in tempo, ♩ = {}, {bars_in} {} counted in{}",
             decimal(tempo),
-            if bars_in == 1 { "bar" } else { "bars" }
+            if bars_in == 1 { "bar" } else { "bars" },
+            if metronome { "" } else { ", then no metronome" }
         ),
         Pace::Free { limit, .. } => {
             format!(

@@ -2,7 +2,8 @@
 
 use rustysynth::Synthesizer;
 
-use super::{LEVEL_DB, Note, Piano, factor, level_db};
+use super::guard::guarded;
+use super::{Error, LEVEL_DB, Note, Piano, factor, level_db};
 use crate::instruments::keyboard::Touch;
 use crate::instruments::speaker::RATE;
 use crate::theory::Key;
@@ -26,9 +27,11 @@ const SUSTAIN: i32 = 64;
 
 /// A piano that sounds what is touched, from now on.
 ///
-/// At most 64 samples sound at once, 32 keys of a stereo SoundFont; beyond them the softest ends.
+/// At most 64 samples sound at once, 32 keys of a stereo SoundFont; beyond them the softest ends. A
+/// damaged SoundFont is silent for good from the key on where the damage shows.
 pub struct Live {
-    synthesizer: Synthesizer,
+    /// Gone once it has shown damage.
+    synthesizer: Option<Synthesizer>,
     gain: f32,
     left: [f32; BLOCK],
     right: [f32; BLOCK],
@@ -38,7 +41,7 @@ pub struct Live {
 }
 
 impl Live {
-    pub(super) fn new(piano: &Piano) -> Self {
+    pub(super) fn new(piano: &Piano) -> Result<Self, Error> {
         let usual: Vec<Note> = USUAL
             .iter()
             .filter_map(|key| Key::new(*key).ok())
@@ -49,10 +52,10 @@ impl Live {
                 velocity: VELOCITY,
             })
             .collect();
-        let level = level_db(&piano.sound(&usual, HELD));
+        let level = level_db(&piano.sound(&usual, HELD)?);
 
-        Self {
-            synthesizer: piano.synthesizer(),
+        Ok(Self {
+            synthesizer: Some(guarded(|| piano.synthesizer())?),
             // A SoundFont may be silent on these keys and no other.
             gain: if level.is_finite() {
                 factor(LEVEL_DB - level)
@@ -63,30 +66,42 @@ impl Live {
             right: [0.0; BLOCK],
             at: BLOCK,
             silent: QUIET,
-        }
+        })
     }
 
     /// Takes a touch; it is heard within 64 frames of those asked for next.
     pub fn touch(&mut self, touch: Touch) {
-        match touch {
+        if matches!(touch, Touch::Down { .. }) {
+            self.silent = 0;
+        }
+        self.guarded(|synthesizer| match touch {
             Touch::Down { key, velocity } => {
                 let key = i32::from(key.number());
                 // Of a key struck again the old string stops.
-                self.synthesizer.note_off(0, key);
-                self.synthesizer.note_on(0, key, i32::from(velocity));
-                self.silent = 0;
+                synthesizer.note_off(0, key);
+                synthesizer.note_on(0, key, i32::from(velocity));
             }
-            Touch::Up { key } => self.synthesizer.note_off(0, i32::from(key.number())),
+            Touch::Up { key } => synthesizer.note_off(0, i32::from(key.number())),
             Touch::Pedal(value) => {
-                self.synthesizer
-                    .process_midi_message(0, 0xB0, SUSTAIN, i32::from(value.min(127)));
+                synthesizer.process_midi_message(0, 0xB0, SUSTAIN, i32::from(value.min(127)));
             }
+        });
+    }
+
+    /// Lets the synthesiser do something; one that panics is not asked again.
+    fn guarded(&mut self, call: impl FnOnce(&mut Synthesizer)) {
+        if let Some(mut synthesizer) = self.synthesizer.take() {
+            self.synthesizer = guarded(move || {
+                call(&mut synthesizer);
+                Ok(synthesizer)
+            })
+            .ok();
         }
     }
 
     /// Ends all that sounds at once, with the pedal up.
     pub fn reset(&mut self) {
-        self.synthesizer.reset();
+        self.guarded(Synthesizer::reset);
         self.at = BLOCK;
         self.silent = QUIET;
     }
@@ -97,7 +112,10 @@ impl Live {
             if self.silent >= QUIET {
                 return None;
             }
-            self.synthesizer.render(&mut self.left, &mut self.right);
+            let mut block = [[0.0; BLOCK]; 2];
+            let [left, right] = &mut block;
+            self.guarded(|synthesizer| synthesizer.render(left, right));
+            [self.left, self.right] = block;
             self.at = 0;
             self.silent = if self.left == [0.0; BLOCK] && self.right == [0.0; BLOCK] {
                 self.silent + 1

@@ -23,6 +23,7 @@ pub struct Output {
 ///
 /// When there is none, or the system does not tell.
 pub fn outputs() -> Result<Vec<Output>, Error> {
+    hush();
     let host = cpal::default_host();
     let default = host.default_output_device().and_then(|it| it.id().ok());
     let outputs: Vec<Output> = host
@@ -44,8 +45,16 @@ pub fn outputs() -> Result<Vec<Output>, Error> {
     Ok(outputs)
 }
 
+/// Keeps the system's sound library from writing to standard error in this thread: where there is
+/// no device it says so a dozen times, in its own words, and we say it once in ours.
+fn hush() {
+    #[cfg(target_os = "linux")]
+    drop(alsa::Output::local_error_handler());
+}
+
 /// Finds the output that is meant, on the system it was last found on if there was one.
 pub(super) fn find(setup: &Setup, known: Option<HostId>) -> Result<cpal::Device, Error> {
+    hush();
     let wanted = setup.output.as_deref();
     let host = host(wanted, known)?;
 

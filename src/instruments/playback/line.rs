@@ -91,7 +91,7 @@ fn start(device: &cpal::Device, setup: &Setup) -> Result<Line, Error> {
     };
 
     let (orders, taken) = mpsc::channel();
-    let (keys, monitor) = setup.monitor.as_ref().map(monitor).unzip();
+    let (keys, monitor) = setup.monitor.as_ref().and_then(monitor).unzip();
     let stamp = Stamp::default();
     let fault = Arc::<Fault>::default();
     let deck = Deck::new(taken, monitor, stamp.clone());

@@ -17,12 +17,13 @@ mod tests;
 /// brings 21 of them, so that only a device that stands still has so many waiting.
 const WAITING: usize = 256;
 
-/// Makes both ends of a monitor.
-pub(super) fn monitor(piano: &Piano) -> (Keys, Monitor) {
+/// Makes both ends of a monitor, or none where the SoundFont is damaged.
+pub(super) fn monitor(piano: &Piano) -> Option<(Keys, Monitor)> {
+    let live = piano.live().ok()?;
     let (sender, taken) = mpsc::sync_channel(WAITING);
     let lost = Arc::<AtomicBool>::default();
 
-    (
+    Some((
         Keys {
             sender,
             lost: Arc::clone(&lost),
@@ -30,10 +31,10 @@ pub(super) fn monitor(piano: &Piano) -> (Keys, Monitor) {
         Monitor {
             taken,
             lost,
-            live: piano.live(),
+            live,
             fade: None,
         },
-    )
+    ))
 }
 
 enum Press {

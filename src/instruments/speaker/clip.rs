@@ -64,3 +64,10 @@ fn time(frames: usize) -> Time {
 
     Time::from_tenths(i64::try_from(tenths).unwrap_or(i64::MAX))
 }
+
+/// Time as frames, to the nearest; none before zero.
+pub fn frames(time: Time) -> usize {
+    let frames = (i128::from(time.tenths()) * i128::from(RATE) + 5_000) / 10_000;
+
+    usize::try_from(frames).unwrap_or(0)
+}

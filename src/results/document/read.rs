@@ -12,6 +12,7 @@ use crate::fraction::{self, Fraction};
 use crate::marking::Event;
 use crate::marking::event::Action;
 use crate::marking::item::Allowance;
+use crate::sitting::equipment::Equipment;
 use crate::sitting::{End, Incident, Showing, Sitting};
 use crate::theory::Key;
 use crate::time::Time;
@@ -106,6 +107,16 @@ struct RawSitting {
     #[serde(default)]
     reason: String,
     instrument: String,
+    #[serde(default)]
+    instrument_name: String,
+    #[serde(default)]
+    without_touch: bool,
+    #[serde(default)]
+    output: String,
+    output_delay_ms: Option<f64>,
+    lag_spread_ms: Option<f64>,
+    #[serde(default)]
+    lag_ms: f64,
     time_factor: f64,
     extra_hearings: u8,
 }
@@ -246,6 +257,7 @@ pub fn read(text: &str, script: Option<(&Exam, &str, &str)>) -> Result<Stored, E
     let allowance = Allowance {
         factor: (raw.sitting.time_factor * 100.0).round() as u32,
         hearings: raw.sitting.extra_hearings,
+        lag: ms(raw.sitting.lag_ms),
     };
     let given = Given {
         program: raw.result.program.clone(),
@@ -253,7 +265,14 @@ pub fn read(text: &str, script: Option<(&Exam, &str, &str)>) -> Result<Stored, E
         digest: script.map_or_else(|| raw.exam.digest.clone(), |(.., digest)| digest.to_owned()),
         candidate: raw.sitting.candidate.clone(),
         started: raw.sitting.started.clone(),
-        instrument: raw.sitting.instrument.clone(),
+        equipment: Equipment {
+            instrument: raw.sitting.instrument.clone(),
+            name: raw.sitting.instrument_name.clone(),
+            without_touch: raw.sitting.without_touch,
+            output: raw.sitting.output.clone(),
+            delay: raw.sitting.output_delay_ms.map(ms),
+            lag_spread: raw.sitting.lag_spread_ms.map(ms),
+        },
         remark: None,
         journal: None,
     };

@@ -8,6 +8,7 @@ use crate::marking::Event;
 use crate::marking::event::Action;
 use crate::marking::grade::{self, SectionMark};
 use crate::results::seal;
+use crate::sitting::equipment::Equipment;
 use crate::sitting::journal::Head;
 use crate::sitting::outcome::{ItemOutcome, Outcome, outcome};
 use crate::sitting::{End, Incident, Sitting};
@@ -31,8 +32,8 @@ pub struct Given {
     pub candidate: String,
     /// When the sitting began, RFC 3339.
     pub started: String,
-    /// What was played on.
-    pub instrument: String,
+    /// What it was sat with.
+    pub equipment: Equipment,
     /// Of a re-mark: where it comes from.
     pub remark: Option<Remark>,
     /// The journal's head, where the sitting was journalled.
@@ -63,7 +64,7 @@ pub fn write(sitting: &Sitting, given: &Given) -> String {
         ));
     }
     for item in &outcome.items {
-        blocks.push(item_block(sitting, &outcome, item));
+        blocks.push(item_block(sitting, given, &outcome, item));
     }
     for (number, (credit, by)) in sitting.panel() {
         let mut block = Block::new("[[panel]]");
@@ -126,7 +127,26 @@ fn sitting_block(sitting: &Sitting, given: &Given) -> String {
     if let Some(reason) = reason {
         block.text("reason", reason);
     }
-    block.text("instrument", &given.instrument);
+    let equipment = &given.equipment;
+    block.text("instrument", &equipment.instrument);
+    if !equipment.name.is_empty() {
+        block.text("instrument_name", &equipment.name);
+    }
+    if equipment.without_touch {
+        block.line("without_touch", "true");
+    }
+    if !equipment.output.is_empty() {
+        block.text("output", &equipment.output);
+    }
+    if let Some(delay) = equipment.delay {
+        block.ms("output_delay_ms", delay);
+    }
+    if let Some(spread) = equipment.lag_spread {
+        block.ms("lag_spread_ms", spread);
+    }
+    if allowance.lag != Time::ZERO || equipment.lag_spread.is_some() {
+        block.ms("lag_ms", allowance.lag);
+    }
     block.line(
         "time_factor",
         &fraction::hundredths(fraction::from_hundredths(i64::from(allowance.factor))),
@@ -189,7 +209,12 @@ fn section_block(section: &Section, mark: &SectionMark) -> String {
     block.end()
 }
 
-fn item_block(sitting: &Sitting, outcome: &Outcome<'_>, of: &ItemOutcome<'_>) -> String {
+fn item_block(
+    sitting: &Sitting,
+    given: &Given,
+    outcome: &Outcome<'_>,
+    of: &ItemOutcome<'_>,
+) -> String {
     let item = of.item;
     let section = &sitting.exam().sections[item.section];
     let items = outcome
@@ -223,7 +248,8 @@ fn item_block(sitting: &Sitting, outcome: &Outcome<'_>, of: &ItemOutcome<'_>) ->
     block.marks("mark", fraction::product(out_of, credit));
     block.marks("out_of", out_of);
     block.texts("reasons", &of.marked.reasons());
-    facts::facts(&mut block, &item.task, &of.marked);
+    let touch = !given.equipment.without_touch;
+    facts::facts(&mut block, &item.task, &of.marked, touch);
     if let Some(showing) = of.showing {
         block.ms("shown_ms", showing.shown);
         block.ms("zero_ms", showing.zero);

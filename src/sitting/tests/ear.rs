@@ -85,8 +85,8 @@ fn extra_hearings_come_on_top() {
     let mut room = Room::allowed(
         exam("warm_ups = 0", MIXED),
         Allowance {
-            factor: 100,
             hearings: 2,
+            ..Allowance::NONE
         },
     );
     let (sound, _) = first(&mut room);
@@ -172,7 +172,7 @@ fn a_time_factor_multiplies_the_time_to_answer() {
         exam("warm_ups = 0\ntime_factor = [1.0, 2.0]", MIXED),
         Allowance {
             factor: 200,
-            hearings: 0,
+            ..Allowance::NONE
         },
     );
     let (sound, answer) = first(&mut room);

@@ -101,7 +101,7 @@ fn a_time_factor_divides_the_tempo_and_multiplies_the_look() {
         exam,
         Allowance {
             factor: 200,
-            hearings: 0,
+            ..Allowance::NONE
         },
     );
     let item = room.item(8);
@@ -112,6 +112,40 @@ fn a_time_factor_divides_the_tempo_and_multiplies_the_look() {
     let _ = room.wait(100_000);
     assert_eq!(room.credit(8), "1.00");
     assert!(room.log[0].ends_with("closed 8"), "{:?}", room.log);
+}
+
+#[test]
+fn the_lag_of_one_who_taps_late_is_removed_from_a_run_in_tempo() {
+    let credit = |lag: i64, late: i64| {
+        let lag = Time::from_ms(lag);
+        let mut room = Room::allowed(
+            exam("warm_ups = 0", MIXED),
+            Allowance {
+                lag,
+                ..Allowance::NONE
+            },
+        );
+        let item = room.item(8);
+        let line = line(&item);
+        // ♩ = 120: a beat of 500 ms, and what comes more than half of it late is late.
+        let _ = room.at(0, Event::Shown(8));
+        play(&mut room, &line, &|k| {
+            let Task::Run(task) = &item.task else {
+                unreachable!()
+            };
+            task.timing(100).beats[k].tenths() / 10 + late
+        });
+        let _ = room.wait(100_000);
+        room.credit(8)
+    };
+
+    assert_eq!(credit(0, 240), "1.00");
+    assert_ne!(credit(0, 260), "1.00");
+    assert_eq!(credit(60, 260), "1.00");
+    assert_ne!(credit(60, 320), "1.00");
+    // One who plays early is not early.
+    assert_ne!(credit(0, -260), "1.00");
+    assert_eq!(credit(-60, -260), "1.00");
 }
 
 #[test]

@@ -14,9 +14,9 @@ fn header(exam: &str, form: &Form) -> wire::Header {
         form: form.code.to_string(),
         candidate: "3118".to_owned(),
         started: "2026-03-12T10:21:00Z".to_owned(),
-        factor: 100,
-        hearings: 0,
         instrument: "keyboard".to_owned(),
+        factor: 100,
+        ..wire::Header::default()
     }
 }
 

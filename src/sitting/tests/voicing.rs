@@ -164,7 +164,7 @@ fn a_time_factor_multiplies_the_limit() {
         exam,
         Allowance {
             factor: 150,
-            hearings: 0,
+            ..Allowance::NONE
         },
     );
     let keys = room.right(1);

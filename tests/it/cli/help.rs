@@ -4,7 +4,7 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 9] = [
+const VERBS: [&str; 10] = [
     "vet",
     "form",
     "sit",
@@ -13,6 +13,7 @@ const VERBS: [&str; 9] = [
     "sign",
     "spell",
     "export",
+    "equipment",
     "completions",
 ];
 
@@ -98,6 +99,9 @@ fn wrong_usage_ends_with_two() {
         &["audit", "--public-key"],
         &["sign", "r.toml"],
         &["export", "r.toml"],
+        &["equipment", "--listen", "--sound"],
+        &["equipment", "--seconds", "3"],
+        &["equipment", "--listen", "--seconds", "0"],
         &["completions", "tcsh"],
     ] {
         let (code, said, complaint) = run(folder.path(), arguments);

@@ -3,7 +3,8 @@
 //! The JACK library finds its server by the environment, so each test runs itself again as a
 //! process of its own, with a private server. `tests/servers/README.md` says what is needed.
 
-mod room;
+pub(crate) mod room;
+mod sitting;
 
 use std::time::Duration;
 

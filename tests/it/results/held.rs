@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 use toml::{Table, Value};
 use viva_voicing::results::{document, seal};
+use viva_voicing::sitting::equipment::Equipment;
 use viva_voicing::sitting::{Event, Incident};
 use viva_voicing::time::Time;
 
@@ -248,6 +249,10 @@ proptest! {
         instrument in "(\\PC|[\"'\\\\\n\r\t\u{0}\u{7f}\u{2028}\u{feff}#=\\[\\]]){0,20}",
         reason in "(\\PC|[\"'\\\\\n\r\t\u{0}\u{1b}\\[\\]]|'''|\"\"\"|\n\\[seal\\]\n){0,8}",
         by in ".{1,12}",
+        name in "\\PC{0,9}",
+        output in "\\PC{0,9}",
+        touchless in any::<bool>(),
+        delay in proptest::option::of(-9_000_i64..9_000),
         answer in "(\\PC|[\"'\\\\\n\r\t ]){0,12}",
     ) {
         let mut room = Room::calm(3);
@@ -278,7 +283,15 @@ proptest! {
         ] {
             room.take(Time::from_ms(at), event);
         }
-        let given = document::Given { candidate, instrument, ..room.given() };
+        let equipment = Equipment {
+            instrument,
+            name,
+            without_touch: touchless,
+            output,
+            delay: delay.map(Time::from_tenths),
+            lag_spread: delay.map(Time::from_tenths),
+        };
+        let given = document::Given { candidate, equipment, ..room.given() };
         let result = document::write(&room.sitting, &given);
         prop_assert!(seal::audit(&result).is_ok());
         let stored = document::read(&result, None).unwrap();

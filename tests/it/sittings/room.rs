@@ -10,6 +10,7 @@ use viva_voicing::exam::{draw, read};
 use viva_voicing::fraction;
 use viva_voicing::marking::item::Allowance;
 use viva_voicing::results::document::Given;
+use viva_voicing::sitting::equipment::Equipment;
 use viva_voicing::sitting::journal::Writer;
 use viva_voicing::sitting::outcome::outcome;
 use viva_voicing::sitting::{Effect, Event, Sitting, wire};
@@ -49,6 +50,7 @@ impl Room {
         let allowance = Allowance {
             factor: [100, 100, 125, 150, 233][chance.below(5)],
             hearings: chance.below(3) as u8,
+            lag: Time::from_tenths(chance.below(1_201) as i64 - 400),
         };
 
         Self {
@@ -190,10 +192,9 @@ impl Room {
             form: self.sitting.form().code.to_string(),
             candidate: given.candidate,
             started: given.started,
-            factor: self.sitting.allowance().factor,
-            hearings: self.sitting.allowance().hearings,
-            instrument: given.instrument,
+            ..wire::Header::default()
         }
+        .with(self.sitting.allowance(), &given.equipment)
     }
 
     pub(crate) fn given(&self) -> Given {
@@ -203,7 +204,10 @@ impl Room {
             digest: "0".repeat(64),
             candidate: "3118".to_owned(),
             started: "2026-03-12T10:21:00Z".to_owned(),
-            instrument: "an invented student".to_owned(),
+            equipment: Equipment {
+                instrument: "an invented student".to_owned(),
+                ..Equipment::default()
+            },
             ..Given::default()
         }
     }

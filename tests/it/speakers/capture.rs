@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use super::stage::SOON;
 
 /// A recording that goes on.
-pub(super) struct Capture {
+pub(crate) struct Capture {
     recorder: Child,
     reader: Option<JoinHandle<()>>,
     tape: Arc<Mutex<Tape>>,
@@ -59,7 +59,7 @@ impl Capture {
     }
 
     /// Waits until so many frames more have come, and ends.
-    pub(super) fn end_after(mut self, frames: usize) -> Recording {
+    pub(crate) fn end_after(mut self, frames: usize) -> Recording {
         self.wait(self.frames() + frames);
         self.end();
 
@@ -106,8 +106,8 @@ impl Drop for Capture {
 }
 
 /// A recording that has ended.
-pub(super) struct Recording {
-    pub(super) frames: Vec<[f32; 2]>,
+pub(crate) struct Recording {
+    pub(crate) frames: Vec<[f32; 2]>,
     arrivals: Vec<(usize, Instant)>,
 }
 

@@ -8,7 +8,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 /// A server that ends with its owner.
-pub(super) struct Server {
+pub(crate) struct Server {
     folder: PathBuf,
 }
 
@@ -28,7 +28,7 @@ impl Server {
     }
 
     /// Sends the server a signal by its number.
-    pub(super) fn signal(&self, signal: &str) {
+    pub(crate) fn signal(&self, signal: &str) {
         signal_to(&self.folder, signal);
     }
 }

@@ -26,11 +26,23 @@ static TURN: Mutex<()> = Mutex::new(());
 
 /// Runs a test named by its path below `speakers::` on a stage, for at most `limit`.
 pub(super) fn on_stage(name: &str, limit: Duration, test: impl FnOnce(&mut Stage)) {
+    on_stage_of("speakers", name, limit, test);
+}
+
+/// The same for a test of any module.
+pub(crate) fn on_stage_of(
+    module: &str,
+    name: &str,
+    limit: Duration,
+    test: impl FnOnce(&mut Stage),
+) {
+    let name = format!("{module}::{name}");
+
     if let Some(folder) = env::var_os(FOLDER) {
         return test(&mut Stage::new(Path::new(&folder)));
     }
     if let Some(missing) = server::missing() {
-        let line = format!("speakers::{name} was not run: {missing} is missing\n");
+        let line = format!("{name} was not run: {missing} is missing\n");
         assert!(env::var_os("CI").is_none_or(|ci| ci != "true"), "{line}");
         // Straight to the terminal: what passes is else not shown.
         std::io::stderr().write_all(line.as_bytes()).unwrap();
@@ -40,7 +52,7 @@ pub(super) fn on_stage(name: &str, limit: Duration, test: impl FnOnce(&mut Stage
     let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     let folder = tempfile::tempdir().unwrap();
     let mut child = Command::new(env::current_exe().unwrap())
-        .args(["--exact", "--nocapture", &format!("speakers::{name}")])
+        .args(["--exact", "--nocapture", &name])
         .env(FOLDER, folder.path())
         .env("PULSE_SERVER", server::address(folder.path()))
         .env("HOME", folder.path())
@@ -63,14 +75,14 @@ pub(super) fn on_stage(name: &str, limit: Duration, test: impl FnOnce(&mut Stage
     };
     server::end(folder.path());
 
-    let status = status.unwrap_or_else(|| panic!("speakers::{name} took over {limit:?}"));
-    assert!(status.success(), "speakers::{name}: {status}");
+    let status = status.unwrap_or_else(|| panic!("{name} took over {limit:?}"));
+    assert!(status.success(), "{name}: {status}");
 }
 
 /// What a test works with.
-pub(super) struct Stage {
-    pub(super) folder: PathBuf,
-    pub(super) server: Option<Server>,
+pub(crate) struct Stage {
+    pub(crate) folder: PathBuf,
+    pub(crate) server: Option<Server>,
     start: Instant,
     /// What the speaker told, in order.
     pub(super) facts: Vec<Fact>,
@@ -128,7 +140,7 @@ impl Stage {
     }
 
     /// Records the null sink's monitor from now on.
-    pub(super) fn listen(&self) -> Capture {
+    pub(crate) fn listen(&self) -> Capture {
         Capture::start()
     }
 

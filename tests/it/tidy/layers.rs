@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 9] = [
+const LAYERS: [(&str, &[&str]); 11] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -19,6 +19,18 @@ const LAYERS: [(&str, &[&str]); 9] = [
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
     ),
     ("instruments", &["time", "theory"]),
+    ("settings", &["exam", "instruments"]),
+    (
+        "room",
+        &[
+            "time",
+            "theory",
+            "exam",
+            "marking",
+            "sitting",
+            "instruments",
+        ],
+    ),
     (
         "cli",
         &[
@@ -30,13 +42,22 @@ const LAYERS: [(&str, &[&str]); 9] = [
             "sitting",
             "results",
             "instruments",
+            "room",
+            "settings",
         ],
     ),
 ];
 
+/// What alone a module may use of another: settings are read like scripts and know no exam, and
+/// they name what instruments there are without any of them.
+const PARTS: [(&str, &str, &[&str]); 2] = [
+    ("settings", "exam", &["table", "diagnostic"]),
+    ("settings", "instruments", &["keyboard", "speaker"]),
+];
+
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 7] = [
-    "time", "fraction", "theory", "exam", "marking", "sitting", "results",
+const PURE: [&str; 8] = [
+    "time", "fraction", "theory", "exam", "marking", "sitting", "results", "settings",
 ];
 
 /// Rooms of the instruments that are as pure, no device being in them.
@@ -90,6 +111,39 @@ fn layers(source: &Source) -> Faults {
             )
         })
         .collect()
+}
+
+/// A module uses the parts of another that are meant for it, where only some are.
+fn parts(source: &Source) -> Faults {
+    let code = code(&source.text);
+    let mut faults = Faults::new();
+
+    for (own, other, allowed) in PARTS {
+        if module(&source.path) != Some(own) {
+            continue;
+        }
+        let path = format!("crate::{other}");
+        for at in words(&code, &path) {
+            let mut found = Vec::new();
+            if let Some(rest) = code[at + path.len()..].strip_prefix("::") {
+                names(&code, code.len() - rest.len(), &mut found);
+            } else {
+                found.push((at, "all".to_owned()));
+            }
+            let wrong = found
+                .into_iter()
+                .filter(|(_, part)| !allowed.contains(&part.as_str()));
+            faults.extend(wrong.map(|(at, part)| {
+                format!(
+                    "{}:{}: {own} may not use {part} of {other}",
+                    source.path,
+                    line(&source.text, at)
+                )
+            }));
+        }
+    }
+
+    faults
 }
 
 /// The first name behind each path that starts at the crate's root, with its place.
@@ -198,6 +252,31 @@ fn no_module_uses_one_above_it() {
 }
 
 #[test]
+fn settings_use_the_reader_and_the_names_of_instruments_only() {
+    check(
+        &sources(|path| path.starts_with("src/") && is_rust(path)),
+        parts,
+    );
+    planted(
+        "src/settings/sound.rs",
+        "use crate::instruments::playback::Setup;\nuse crate::exam::{table::Table, script};\n\
+         use crate::instruments;",
+        parts,
+        &[
+            "src/settings/sound.rs:2: settings may not use script of exam",
+            "src/settings/sound.rs:1: settings may not use playback of instruments",
+            "src/settings/sound.rs:3: settings may not use all of instruments",
+        ],
+    );
+    planted(
+        "src/settings.rs",
+        "use crate::instruments::{keyboard::Preference, speaker};",
+        parts,
+        &[],
+    );
+}
+
+#[test]
 fn every_row_of_the_layers_is_a_module() {
     let tops: Vec<String> =
         sources(|path| path.starts_with("src/") && path.matches('/').count() == 1)
@@ -257,9 +336,9 @@ fn planted_arrows_are_found() {
         &["src/instruments/performance.rs:1: instruments may not use exam"],
     );
     check(
-        "src/room.rs",
+        "src/kitchen.rs",
         "",
-        &["src/room.rs:1: room has no row in the table of layers"],
+        &["src/kitchen.rs:1: kitchen has no row in the table of layers"],
     );
     check("src/main.rs", "viva_voicing::cli::run()", &[]);
 }

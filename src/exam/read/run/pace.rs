@@ -11,6 +11,7 @@ use crate::time::Time;
 pub(super) struct Keys {
     pub(super) tempo: Option<Spanned<u32>>,
     pub(super) bars_in: Option<Spanned<u32>>,
+    metronome: Option<bool>,
     look: Option<Time>,
     pub(super) seconds: Option<Spanned<Time>>,
     /// Whether one of them could not be read, and has been told.
@@ -24,6 +25,7 @@ impl Keys {
                 .number("tempo", Within::from(20.0..=400.0).of("beats a minute"))
                 .map(|tempo| tempo.map(|tempo| (tempo * 100.0).round() as u32)),
             bars_in: count(table, "bars_in", 8),
+            metronome: table.boolean("metronome").map(|on| on.value),
             look: seconds(table, "look", 0.0, 600.0).map(|look| look.value),
             seconds: seconds(table, "seconds", 0.5, 3600.0),
             told: false,
@@ -43,6 +45,7 @@ impl Keys {
                 .tempo
                 .or_else(|| section.tempo.clone().filter(|_| !own_pace)),
             bars_in: self.bars_in.or_else(|| section.bars_in.clone()),
+            metronome: self.metronome.or(section.metronome),
             look: self.look.or(section.look),
             seconds: self
                 .seconds
@@ -90,6 +93,7 @@ pub(super) fn pace(
     Some(Pace::Tempo {
         tempo: tempo.value,
         bars_in,
+        metronome: keys.metronome.unwrap_or(true),
         look,
     })
 }

@@ -16,7 +16,7 @@ fn up(key: i64) -> Touch {
 }
 
 fn live() -> Live {
-    Piano::bundled().unwrap().live()
+    Piano::bundled().unwrap().live().unwrap()
 }
 
 /// So many milliseconds of frames, silence where there are none.

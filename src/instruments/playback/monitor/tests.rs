@@ -18,7 +18,7 @@ struct Rig {
 impl Rig {
     fn new() -> Self {
         let (orders, taken) = mpsc::channel();
-        let (keys, monitor) = monitor(&Piano::bundled().unwrap());
+        let (keys, monitor) = monitor(&Piano::bundled().unwrap()).unwrap();
         let stamp = Stamp::default();
         let rig = Self {
             orders,

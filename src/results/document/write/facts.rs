@@ -9,8 +9,9 @@ use crate::marking::item::Marked;
 use crate::marking::{run, voicing};
 use crate::theory::symbol;
 
-/// Writes what was seen in an item beside its mark.
-pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked) {
+/// Writes what was seen in an item beside its mark; `touch` is whether the instrument tells how
+/// its keys were touched.
+pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool) {
     match marked {
         Marked::Voicing(marked) => {
             let facts = &marked.facts;
@@ -24,7 +25,7 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked) {
             if let Some(complete) = facts.complete {
                 block.ms("complete_ms", complete);
             }
-            if let Some((left, right, chord)) = facts.spread {
+            if let Some((left, right, chord)) = facts.spread.filter(|_| touch) {
                 block.line("spread_ms", &format!("[{left}, {right}, {chord}]"));
                 block.text("spread", voicing::spread_words(chord));
             }
@@ -40,7 +41,7 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked) {
             if let Some(hold) = facts.hold {
                 block.ms("hold_ms", hold);
             }
-            if let Some(balance) = facts.balance {
+            if let Some(balance) = facts.balance.filter(|_| touch) {
                 block.line("balance", &balance.to_string());
             }
             if !facts.low.is_empty() {

@@ -66,6 +66,11 @@ fn lacks() -> Option<&'static str> {
 
 /// Runs a test in a process of its own, with a private server that ends after it.
 pub(super) fn in_a_room(test: &str, proof: impl FnOnce(&mut Server)) {
+    in_a_room_of("keyboards::jack", test, proof);
+}
+
+/// The same for a test of any module.
+pub(crate) fn in_a_room_of(module: &str, test: &str, proof: impl FnOnce(&mut Server)) {
     if let Some(name) = std::env::var_os(SERVER) {
         return proof(&mut Server::new(&name.to_string_lossy()));
     }
@@ -84,11 +89,7 @@ pub(super) fn in_a_room(test: &str, proof: impl FnOnce(&mut Server)) {
     let mut server = Server::new(&name);
     server.start();
     let output = Command::new(std::env::current_exe().expect("a test knows itself"))
-        .args([
-            &format!("keyboards::jack::{test}"),
-            "--exact",
-            "--nocapture",
-        ])
+        .args([&format!("{module}::{test}"), "--exact", "--nocapture"])
         .env(SERVER, &name)
         .env("JACK_DEFAULT_SERVER", &name)
         .env("JACK_NO_START_SERVER", "1")
@@ -109,7 +110,7 @@ pub(super) fn in_a_room(test: &str, proof: impl FnOnce(&mut Server)) {
 }
 
 /// A private JACK server without hardware.
-pub(super) struct Server {
+pub(crate) struct Server {
     name: String,
     folder: PathBuf,
 }
@@ -137,6 +138,14 @@ impl Server {
             "{}",
             fs::read_to_string(self.folder.join("jack.log")).unwrap_or_default()
         );
+    }
+
+    /// Sends it a signal by its name.
+    pub(crate) fn signal(&self, signal: &str) {
+        let pid = fs::read_to_string(self.folder.join("jack.pid")).unwrap_or_default();
+        let _ = Command::new("kill")
+            .args(["-s", signal, pid.trim()])
+            .status();
     }
 
     /// Ends it, if it runs, and waits until it has ended.
@@ -189,7 +198,7 @@ fn wait(what: &str, is_so: impl Fn() -> bool) {
 
 /// Something struck, as its sender or as its receiver saw it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Strike {
+pub(crate) struct Strike {
     pub(super) raw_us: u64,
     /// In the room's time; the sender has none.
     pub(super) at: Time,
@@ -198,7 +207,7 @@ pub(super) struct Strike {
 }
 
 /// The independent player.
-pub(super) struct Player {
+pub(crate) struct Player {
     process: Child,
     /// Until it is to end.
     orders: Option<ChildStdin>,
@@ -206,7 +215,7 @@ pub(super) struct Player {
 }
 
 impl Player {
-    pub(super) fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let mut process = Command::new(python())
             .arg(servers("send_keys_jack.py"))
             .stdin(Stdio::piped())
@@ -235,14 +244,14 @@ impl Player {
     }
 
     /// Tells it to do something.
-    pub(super) fn tell(&mut self, order: &str) {
+    pub(crate) fn tell(&mut self, order: &str) {
         let orders = self.orders.as_mut().expect("it was piped");
         writeln!(orders, "{order}").expect("the player listens");
     }
 
     /// Tells it to come or leave, if that has not been told, and returns when it began and ended
     /// to do so.
-    pub(super) fn ask(&mut self, order: &str, within: Duration) -> (u64, u64) {
+    pub(crate) fn ask(&mut self, order: &str, within: Duration) -> (u64, u64) {
         if !order.is_empty() {
             self.tell(order);
         }
@@ -260,7 +269,7 @@ impl Player {
     }
 
     /// Returns what it struck, once it is done.
-    pub(super) fn strikes(&mut self, within: Duration) -> Vec<Strike> {
+    pub(crate) fn strikes(&mut self, within: Duration) -> Vec<Strike> {
         let mut strikes = Vec::new();
 
         loop {

@@ -1,0 +1,532 @@
+//! A sitting with hands and ears: what keyboard and speaker tell goes in, what the sitting asks is
+//! sounded, and whoever has the screen is told what to show.
+//!
+//! ```text
+//! keyboard ─┐                     ┌─▶ journal, before anything counts
+//! speaker ──┼─▶ Room::poll ─▶ Sitting
+//! screen ───┘   (in order of time) └─▶ changes for the screen, clips for the speaker
+//! ```
+//!
+//! The room's time is the sitting's: whoever polls has a clock that was at zero when the sitting
+//! began. The room keeps three things true that neither the sitting nor a device can:
+//!
+//! - *Sounds count from when they were heard.* The time of an ear item begins when its compulsory
+//!   hearing was heard to end, and a run in tempo begins when its clip (silence to look, count-in
+//!   and beats in one piece) was heard to start. So the delay of the output is in no mark.
+//! - *The clock stops while an instrument that is needed is gone*, and goes on by itself when it is
+//!   back. The keyboard is needed where hands play, the speaker where something sounds.
+//! - *Prompt is needed next is rendered before it is needed.*
+
+mod need;
+mod sounds;
+
+#[cfg(test)]
+mod tests;
+
+use crate::instruments::keyboard::{self, Fact, Keyboard, Touch};
+use crate::instruments::piano::Piano;
+use crate::instruments::speaker::{self, Clip, Level, Speaker};
+use crate::marking::event::{Action, KeySet};
+use crate::sitting::{Effect, Event, Incident, Prompt, Sitting};
+use crate::time::Time;
+use need::Need;
+use sounds::Sounds;
+
+pub use sounds::render;
+
+/// How far the room lets time pass behind the clock, so that a key counts at its own time although
+/// its message takes some milliseconds.
+pub const BEHIND: Time = Time::from_ms(10);
+
+/// Keeps what happens before it counts.
+pub trait Journal {
+    /// Writes an event down; it is safe when this returns.
+    ///
+    /// # Errors
+    /// Says in words why it cannot be kept.
+    fn keep(&mut self, at: Time, event: &Event) -> Result<(), String>;
+}
+
+/// Keeps nothing, for rehearsals.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct NoJournal;
+
+impl Journal for NoJournal {
+    fn keep(&mut self, _: Time, _: &Event) -> Result<(), String> {
+        Ok(())
+    }
+}
+
+/// Something that the screen shows or no longer shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Change {
+    /// A section's first page.
+    Page(usize),
+    /// A prompt: the screen calls [`Room::shown`] as soon as it can be read.
+    Prompt(Prompt),
+    /// A run in tempo has begun: its time to look and then its beats count from here.
+    Begun(Prompt, Time),
+    /// A hearing sounds from now on.
+    Hearing(Prompt),
+    /// The hearing has ended; the time to answer runs.
+    Heard(Prompt),
+    /// Prompt was open has closed.
+    Closed,
+    /// A rest until a moment.
+    Rest(Time),
+    /// The clock stands still, because of these, in words; `by_person` tells whether an
+    /// invigilator has to let it go on.
+    Stopped {
+        /// Why.
+        reason: String,
+        /// Whether a person stopped it.
+        by_person: bool,
+    },
+    /// The clock goes on.
+    GoesOn,
+    /// A key or the pedal moved.
+    Touched(Touch),
+    /// The journal takes nothing more: the sitting must not go on. In words.
+    NotKept(String),
+    /// The sitting has ended.
+    Ended,
+}
+
+/// Prompt sounds, or is about to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Playing {
+    /// A hearing of an ear item.
+    Hearing(Prompt),
+    /// The beats of a run; the prompt counts from their start.
+    Beats(Prompt),
+}
+
+/// A sitting in its room.
+pub struct Room {
+    sitting: Sitting,
+    keyboard: Box<dyn Keyboard>,
+    speaker: Box<dyn Speaker>,
+    sounds: Sounds,
+    journal: Box<dyn Journal>,
+    /// A prompt that is called for and not yet on the screen.
+    called: Option<Prompt>,
+    playing: Option<Playing>,
+    held: KeySet,
+    keyboard_there: bool,
+    speaker_there: bool,
+    stop: Stop,
+    monitoring: bool,
+    /// The journal has failed; nothing counts any more.
+    broken: bool,
+}
+
+/// Why the clock stands still.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stop {
+    /// It goes.
+    No,
+    /// An instrument is gone.
+    Instrument,
+    /// A person stopped it.
+    Person,
+}
+
+impl Room {
+    /// Puts a sitting into a room. The level is what was found comfortable before; nothing sounds
+    /// louder than that.
+    pub fn new(
+        sitting: Sitting,
+        keyboard: Box<dyn Keyboard>,
+        mut speaker: Box<dyn Speaker>,
+        piano: Piano,
+        level: Level,
+        journal: Box<dyn Journal>,
+    ) -> Self {
+        speaker.set_level(level);
+
+        Self {
+            keyboard_there: keyboard.is_there(),
+            speaker_there: speaker.is_there(),
+            sitting,
+            keyboard,
+            speaker,
+            sounds: Sounds::new(piano),
+            journal,
+            called: None,
+            playing: None,
+            held: KeySet::EMPTY,
+            stop: Stop::No,
+            monitoring: false,
+            broken: false,
+        }
+    }
+
+    /// Has the speaker sound what is played, for keyboards that are silent themselves.
+    pub fn set_monitoring(&mut self, on: bool) {
+        self.monitoring = on;
+    }
+
+    /// Returns the sitting.
+    pub const fn sitting(&self) -> &Sitting {
+        &self.sitting
+    }
+
+    /// Returns the keys that are down.
+    pub const fn held(&self) -> KeySet {
+        self.held
+    }
+
+    /// Returns the keyboard.
+    pub fn keyboard(&mut self) -> &mut dyn Keyboard {
+        self.keyboard.as_mut()
+    }
+
+    /// Tells whether the clock stands still.
+    pub fn is_stopped(&self) -> bool {
+        self.stop != Stop::No
+    }
+
+    /// Gives the sitting and its instruments back.
+    pub fn leave(mut self) -> (Sitting, Box<dyn Keyboard>, Box<dyn Speaker>) {
+        self.speaker.stop();
+
+        (self.sitting, self.keyboard, self.speaker)
+    }
+
+    /// Takes in what keyboard and speaker tell, and lets time pass. To be called at least every
+    /// 20 ms; `now` does not run backwards.
+    pub fn poll(&mut self, now: Time) -> Vec<Change> {
+        let mut changes = Vec::new();
+        let keys = self.keyboard.poll(now).into_iter().map(Told::from);
+        let sounds = self.speaker.poll(now).into_iter();
+        let mut told: Vec<Told> = keys
+            .chain(sounds.map(|fact| Told::of_speaker(fact, now)))
+            .collect();
+        told.sort_by_key(|told| told.at);
+
+        for told in told {
+            match told.what {
+                Source::Keyboard(fact) => self.keyboard_told(fact, told.at, &mut changes),
+                Source::Speaker(fact) => self.speaker_told(fact, told.at, &mut changes),
+            }
+        }
+        if !self.broken {
+            let effects = self.sitting.advance(now - BEHIND);
+            self.carry_out(effects, now, &mut changes);
+        }
+        self.mind(now, &mut changes);
+        self.prepare();
+
+        changes
+    }
+
+    /// Takes in what the candidate or the invigilator did on the screen.
+    pub fn take(&mut self, event: Event, now: Time) -> Vec<Change> {
+        let mut changes = self.poll(now);
+
+        match event {
+            Event::Paused(_) => self.stop = Stop::Person,
+            // Whether the instruments are there is looked at below.
+            Event::Resumed => {
+                if self.stop == Stop::Person {
+                    self.go_on(now, &mut changes);
+                    self.mind(now, &mut changes);
+                }
+                return changes;
+            }
+            _ => {}
+        }
+        let stops = match &event {
+            Event::Paused(reason) => Some(reason.clone()),
+            _ => None,
+        };
+        self.happen(event, now, &mut changes);
+        if let Some(reason) = stops {
+            changes.push(Change::Stopped {
+                reason,
+                by_person: true,
+            });
+        }
+        self.prepare();
+
+        changes
+    }
+
+    /// Takes in that a prompt can be read on the screen.
+    pub fn shown(&mut self, prompt: Prompt, now: Time) -> Vec<Change> {
+        let mut changes = Vec::new();
+
+        if self.called.take_if(|called| *called == prompt).is_none() || self.is_stopped() {
+            return changes;
+        }
+        let factor = self.sitting.allowance().factor;
+        let beats = self
+            .sitting
+            .item(prompt)
+            .and_then(|item| sounds::beats(item, factor));
+        match beats {
+            // The prompt counts from the first frame heard.
+            Some(clip) => self.play(Playing::Beats(prompt), &clip, now, &mut changes),
+            None => self.happen(shown(prompt), now, &mut changes),
+        }
+        self.prepare();
+
+        changes
+    }
+
+    fn keyboard_told(&mut self, fact: Fact, at: Time, changes: &mut Vec<Change>) {
+        match fact {
+            Fact::Touched(touch) => {
+                self.touched(touch, at, changes);
+                changes.push(Change::Touched(touch));
+            }
+            Fact::Found { name } => {
+                self.keyboard_there = self.keyboard.is_there();
+                self.note("keyboard found", &name, at, changes);
+            }
+            Fact::Lost { name } => {
+                self.lost_keyboard(&format!("{name} was unplugged"), at, changes)
+            }
+            Fact::Silent { name } => {
+                self.lost_keyboard(&format!("{name} says nothing more"), at, changes);
+            }
+            Fact::ServerGone => {
+                self.lost_keyboard("the computer's MIDI service ended", at, changes);
+            }
+            Fact::ServerBack => self.note("MIDI service found", "", at, changes),
+            Fact::Missed(count) => {
+                let text = format!("{count} messages came faster than they could be kept");
+                self.note("keyboard overrun", &text, at, changes);
+                self.void("the keyboard sent more than could be kept", at, changes);
+            }
+        }
+    }
+
+    fn lost_keyboard(&mut self, text: &str, at: Time, changes: &mut Vec<Change>) {
+        self.note("keyboard lost", text, at, changes);
+        // Even one that is back by now, or that another stands in for, was not heard for a while.
+        self.keyboard_there = false;
+        self.mind(at, changes);
+        self.keyboard_there = self.keyboard.is_there();
+    }
+
+    fn touched(&mut self, touch: Touch, at: Time, changes: &mut Vec<Change>) {
+        let action = match touch {
+            Touch::Down { key, velocity } => {
+                self.held = self.held.with(key);
+                Action::Down(key, velocity)
+            }
+            Touch::Up { key } => {
+                self.held = self.held.without(key);
+                Action::Up(key)
+            }
+            Touch::Pedal(value) => Action::Pedal(value),
+        };
+
+        self.happen(Event::Did(action), at, changes);
+    }
+
+    fn speaker_told(&mut self, fact: speaker::Fact, at: Time, changes: &mut Vec<Change>) {
+        match fact {
+            speaker::Fact::Started { .. } => match self.playing {
+                Some(Playing::Beats(prompt)) => {
+                    self.happen(shown(prompt), at, changes);
+                    changes.push(Change::Begun(prompt, at));
+                }
+                Some(Playing::Hearing(prompt)) => changes.push(Change::Hearing(prompt)),
+                None => {}
+            },
+            speaker::Fact::Ended { .. } => {
+                if let Some(Playing::Hearing(prompt)) = self.playing.take() {
+                    self.happen(Event::Sounded, at, changes);
+                    changes.push(Change::Heard(prompt));
+                }
+            }
+            speaker::Fact::Lost { name } => {
+                self.speaker_there = false;
+                self.playing = None;
+                self.note("sound lost", &name, at, changes);
+                self.mind(at, changes);
+            }
+            speaker::Fact::Found { name } => {
+                self.speaker_there = true;
+                self.note("sound found", &name, at, changes);
+            }
+        }
+    }
+
+    /// Stops the clock where something needed is gone, and lets it go on where all is there.
+    fn mind(&mut self, at: Time, changes: &mut Vec<Change>) {
+        if self.sitting.end().is_some() || self.broken {
+            return;
+        }
+        let need = Need::now(&self.sitting);
+        let missing = need.missing(self.keyboard_there, self.speaker_there);
+
+        match (self.stop, missing) {
+            (Stop::No, Some(words)) => {
+                self.stop = Stop::Instrument;
+                self.happen(Event::Paused(words.to_owned()), at, changes);
+                changes.push(Change::Stopped {
+                    reason: words.to_owned(),
+                    by_person: false,
+                });
+            }
+            (Stop::Instrument, None) => self.go_on(at, changes),
+            _ => {}
+        }
+    }
+
+    fn go_on(&mut self, at: Time, changes: &mut Vec<Change>) {
+        self.stop = Stop::No;
+        self.happen(Event::Resumed, at, changes);
+        changes.push(Change::GoesOn);
+    }
+
+    fn note(&mut self, kind: &str, text: &str, at: Time, changes: &mut Vec<Change>) {
+        let incident = Incident {
+            at,
+            item: None,
+            kind: kind.to_owned(),
+            text: text.to_owned(),
+            by: String::new(),
+        };
+
+        self.happen(Event::Noted(incident), at, changes);
+    }
+
+    fn void(&mut self, reason: &str, at: Time, changes: &mut Vec<Change>) {
+        if self.sitting.open_item().is_some() {
+            let event = Event::Voided {
+                reason: reason.to_owned(),
+                by: String::new(),
+            };
+            self.happen(event, at, changes);
+        }
+    }
+
+    /// Keeps an event and has the sitting take it in.
+    fn happen(&mut self, event: Event, at: Time, changes: &mut Vec<Change>) {
+        if self.broken {
+            return;
+        }
+        let at = at.max(self.sitting.now());
+
+        if let Err(words) = self.journal.keep(at, &event) {
+            // Prompt cannot be kept never counts, and nothing after it either.
+            self.broken = true;
+            self.hush();
+            changes.push(Change::NotKept(words));
+            return;
+        }
+        let effects = self.sitting.update(event, at);
+        self.carry_out(effects, at, changes);
+    }
+
+    fn carry_out(&mut self, effects: Vec<Effect>, at: Time, changes: &mut Vec<Change>) {
+        for effect in effects {
+            match effect {
+                Effect::Page(section) => changes.push(Change::Page(section)),
+                Effect::WarmUp(place) => self.call(Prompt::WarmUp(place), changes),
+                Effect::Show(number) => self.call(Prompt::Item(number), changes),
+                Effect::Sound(_) => {
+                    if let Some(prompt) = self.sitting.open() {
+                        self.sound(prompt, at, changes);
+                    }
+                }
+                Effect::Closed(_) => {
+                    self.hush();
+                    changes.push(Change::Closed);
+                }
+                Effect::Rest(until) => changes.push(Change::Rest(until)),
+                Effect::ClockStopped => {
+                    self.called = None;
+                    self.hush();
+                }
+                Effect::Ended => {
+                    self.hush();
+                    changes.push(Change::Ended);
+                }
+            }
+        }
+    }
+
+    fn call(&mut self, prompt: Prompt, changes: &mut Vec<Change>) {
+        self.called = Some(prompt);
+        changes.push(Change::Prompt(prompt));
+    }
+
+    fn sound(&mut self, prompt: Prompt, at: Time, changes: &mut Vec<Change>) {
+        match self.sounds.hearing(&self.sitting, prompt) {
+            Some(Ok(clip)) => self.play(Playing::Hearing(prompt), &clip, at, changes),
+            None => {}
+            Some(Err(error)) => {
+                self.note("not sounded", &error.to_string(), at, changes);
+                self.void("its sound could not be made", at, changes);
+            }
+        }
+    }
+
+    fn play(&mut self, playing: Playing, clip: &Clip, at: Time, changes: &mut Vec<Change>) {
+        match self.speaker.play(clip, at) {
+            Ok(()) => self.playing = Some(playing),
+            Err(_) => {
+                // It was lost this very moment; the speaker tells so at the next poll.
+                self.speaker_there = false;
+                self.mind(at, changes);
+            }
+        }
+    }
+
+    fn hush(&mut self) {
+        if self.playing.take().is_some() {
+            self.speaker.stop();
+        }
+    }
+
+    /// Has the sound of what comes next rendered.
+    fn prepare(&mut self) {
+        self.sounds.prepare(&self.sitting);
+    }
+}
+
+const fn shown(prompt: Prompt) -> Event {
+    match prompt {
+        Prompt::WarmUp(place) => Event::WarmUpShown(place),
+        Prompt::Item(number) => Event::Shown(number),
+    }
+}
+
+/// Prompt an instrument told, with its time.
+struct Told {
+    at: Time,
+    what: Source,
+}
+
+enum Source {
+    Keyboard(Fact),
+    Speaker(speaker::Fact),
+}
+
+impl From<keyboard::Event> for Told {
+    fn from(event: keyboard::Event) -> Self {
+        Self {
+            at: event.at,
+            what: Source::Keyboard(event.fact),
+        }
+    }
+}
+
+impl Told {
+    fn of_speaker(fact: speaker::Fact, now: Time) -> Self {
+        let at = match &fact {
+            speaker::Fact::Started { at } | speaker::Fact::Ended { at } => *at,
+            speaker::Fact::Lost { .. } | speaker::Fact::Found { .. } => now,
+        };
+
+        Self {
+            at,
+            what: Source::Speaker(fact),
+        }
+    }
+}

@@ -1,0 +1,161 @@
+//! What a sitting sounds, rendered in a thread of its own before it is needed.
+
+use std::collections::BTreeMap;
+use std::sync::mpsc::{self, Receiver, Sender};
+use std::thread;
+
+use crate::exam::form::{Item, RunTask, Task};
+use crate::exam::script::Pace;
+use crate::exam::sound::Sound;
+use crate::instruments::metronome::{Metronome, Plan};
+use crate::instruments::piano::{self, Note, Piano};
+use crate::instruments::speaker::Clip;
+use crate::sitting::{Prompt, Sitting};
+use crate::theory::Key;
+
+/// Beats in a bar: runs are written in four-four time.
+const BAR: u32 = 4;
+/// Twelfths of a bar to a beat.
+const TWELFTHS: u32 = 3;
+
+type Rendered = Result<Clip, piano::Error>;
+
+/// The sounds at hand; an exam's worth of them would fill the memory.
+pub(super) struct Sounds {
+    piano: Piano,
+    ask: Sender<(Prompt, Sound)>,
+    done: Receiver<(Prompt, Rendered)>,
+    /// `None` while it is being rendered.
+    clips: BTreeMap<Prompt, Option<Rendered>>,
+}
+
+impl Sounds {
+    pub(super) fn new(piano: Piano) -> Self {
+        let (ask, asked) = mpsc::channel::<(Prompt, Sound)>();
+        let (teller, done) = mpsc::channel();
+        let own = piano.clone();
+        // Without a thread every sound is rendered when it is needed, some milliseconds late.
+        drop(
+            thread::Builder::new()
+                .name("sounds".to_owned())
+                .spawn(move || {
+                    for (prompt, sound) in asked {
+                        if teller.send((prompt, render(&own, &sound))).is_err() {
+                            break;
+                        }
+                    }
+                }),
+        );
+
+        Self {
+            piano,
+            ask,
+            done,
+            clips: BTreeMap::new(),
+        }
+    }
+
+    /// Has what is at hand and what comes after it rendered, and forgets all else.
+    pub(super) fn prepare(&mut self, sitting: &Sitting) {
+        let next = match sitting.at_hand() {
+            Some(Prompt::WarmUp(place)) if place + 1 < sitting.form().warm_ups.len() => {
+                Some(Prompt::WarmUp(place + 1))
+            }
+            _ => sitting.next_item().map(Prompt::Item),
+        };
+        let wanted = [sitting.at_hand(), next];
+
+        self.collect();
+        self.clips
+            .retain(|prompt, _| wanted.contains(&Some(*prompt)));
+        for prompt in wanted.into_iter().flatten() {
+            if let Some(Task::Ear(task)) = sitting.item(prompt).map(|item| &item.task)
+                && !self.clips.contains_key(&prompt)
+                && self.ask.send((prompt, task.sound.clone())).is_ok()
+            {
+                let _ = self.clips.insert(prompt, None);
+            }
+        }
+    }
+
+    /// Returns the hearing of an ear item; nothing where it is none.
+    pub(super) fn hearing(&mut self, sitting: &Sitting, prompt: Prompt) -> Option<Rendered> {
+        let Some(Task::Ear(task)) = sitting.item(prompt).map(|item| &item.task) else {
+            return None;
+        };
+        self.collect();
+        let ready = self.clips.get(&prompt).cloned().flatten();
+        let rendered = ready.unwrap_or_else(|| render(&self.piano, &task.sound));
+        let _ = self.clips.insert(prompt, Some(rendered.clone()));
+
+        Some(rendered)
+    }
+
+    fn collect(&mut self) {
+        for (prompt, rendered) in self.done.try_iter() {
+            if let Some(clip) = self.clips.get_mut(&prompt) {
+                *clip = Some(rendered);
+            }
+        }
+    }
+}
+
+/// Returns the silence to look, the count-in and the beats of a run in tempo, in one piece;
+/// nothing for any other item.
+pub(super) fn beats(item: &Item, factor: u32) -> Option<Clip> {
+    let Task::Run(task) = &item.task else {
+        return None;
+    };
+    let Pace::Tempo {
+        tempo,
+        bars_in,
+        metronome,
+        ..
+    } = task.pace
+    else {
+        return None;
+    };
+    let plan = Plan {
+        tempo,
+        factor,
+        bar: BAR,
+        bars_in,
+        beats_on: if metronome { beats_on(task) } else { 0 },
+    };
+    let metronome = Metronome::new(plan).ok()?;
+
+    Some(metronome.clip_after(task.timing(factor).look))
+}
+
+/// Beats from the first chord to the end of the last.
+fn beats_on(task: &RunTask) -> u32 {
+    let end = task
+        .chords
+        .last()
+        .map_or(0, |last| last.at_twelfths + last.twelfths);
+
+    end.div_ceil(TWELFTHS)
+}
+
+/// Renders one hearing; the same sound gives the same frames.
+///
+/// # Errors
+/// Only if the synthesiser cannot be set up.
+pub fn render(piano: &Piano, sound: &Sound) -> Rendered {
+    let notes: Vec<Note> = sound
+        .strikes
+        .iter()
+        .flat_map(|strike| {
+            strike.keys.iter().filter_map(|(key, velocity)| {
+                Some(Note {
+                    at: strike.at,
+                    held: strike.held,
+                    key: Key::new(i64::from(*key)).ok()?,
+                    velocity: *velocity,
+                })
+            })
+        })
+        .collect();
+
+    piano.render(&notes, sound.length, f32::from(sound.rove) / 10.0)
+}
