@@ -478,3 +478,29 @@ fn a_closed_item_sounds_no_more() {
     assert!(!stage.speaker.borrow().is_sounding());
     assert!(stage.changes.contains(&Change::Closed));
 }
+
+#[test]
+fn what_is_played_is_sounded_where_monitoring_is_on_and_a_lost_keyboard_is_hushed() {
+    let mut stage = Stage::new();
+    stage.keyboard.down(Time::from_ms(3), Key::MIDDLE_C, 80);
+    let _ = stage.until(10);
+    assert_eq!(stage.speaker.borrow().touched, []);
+
+    stage.room.set_monitoring(true);
+    stage.keyboard.down(Time::from_ms(12), Key::MIDDLE_C, 80);
+    stage.keyboard.up(Time::from_ms(14), Key::MIDDLE_C);
+    let _ = stage.until(20);
+    let expected = [
+        Touch::Down {
+            key: Key::MIDDLE_C,
+            velocity: 80,
+        },
+        Touch::Up { key: Key::MIDDLE_C },
+    ];
+    assert_eq!(stage.speaker.borrow().touched, expected);
+    assert_eq!(stage.speaker.borrow().hushes, 0);
+
+    stage.keyboard.unplug(Time::from_ms(22));
+    let _ = stage.until(30);
+    assert_eq!(stage.speaker.borrow().hushes, 1);
+}

@@ -1,5 +1,6 @@
 //! Playing, by its frames.
 
+use super::super::BUNDLED;
 use super::*;
 
 fn down(key: i64, velocity: u8) -> Touch {
@@ -152,4 +153,28 @@ fn any_number_of_strikes_is_borne_and_stays_finite() {
             assert!(frame.iter().all(|side| side.is_finite()));
         }
     }
+}
+
+/// SoundFont 2.04 Technical Specification, 7.10: a sample's begin, end, loop and rate. The first two
+/// samples are those of the highest keys, left and right; here they run past the last frame of all,
+/// as their loop is shorter than a step.
+#[test]
+fn a_soundfont_that_is_damaged_at_one_key_falls_silent_there_without_a_panic() {
+    let mut bytes = BUNDLED.to_vec();
+    let find = |id: &[u8; 4]| BUNDLED.windows(4).position(|four| four == id).unwrap();
+    let size = find(b"smpl") + 4;
+    let frames = u32::from_le_bytes(bytes[size..size + 4].try_into().unwrap()) / 2;
+    let lies = [frames - 3, frames - 2, 0, 1, 96_000].map(u32::to_le_bytes);
+    let headers = find(b"shdr") + 8;
+    for header in [headers, headers + 46] {
+        bytes[header + 20..header + 40].copy_from_slice(lies.as_flattened());
+    }
+    let mut live = Piano::load(&bytes).unwrap().live().unwrap();
+
+    live.touch(down(60, 80));
+    assert!(level_db(&hear(&mut live, 100)) > -60.0);
+    live.touch(down(108, 80));
+    let _ = hear(&mut live, 500);
+    live.touch(down(60, 80));
+    assert_eq!(hear(&mut live, 100), [[0.0; 2]; 4_800]);
 }
