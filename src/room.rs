@@ -115,7 +115,6 @@ pub struct Room {
     keyboard_there: bool,
     speaker_there: bool,
     stop: Stop,
-    monitoring: bool,
     /// The journal has failed; nothing counts any more.
     broken: bool,
 }
@@ -156,14 +155,13 @@ impl Room {
             playing: None,
             held: KeySet::EMPTY,
             stop: Stop::No,
-            monitoring: false,
             broken: false,
         }
     }
 
     /// Has the speaker sound what is played, for keyboards that are silent themselves.
     pub fn set_monitoring(&mut self, on: bool) {
-        self.monitoring = on;
+        self.speaker.set_monitoring(on);
     }
 
     /// Returns the sitting.
@@ -194,6 +192,7 @@ impl Room {
     /// Gives the sitting and its instruments back.
     pub fn leave(mut self) -> (Sitting, Box<dyn Keyboard>, Box<dyn Speaker>) {
         self.speaker.stop();
+        self.speaker.hush();
 
         (self.sitting, self.keyboard, self.speaker)
     }
@@ -282,6 +281,8 @@ impl Room {
     fn keyboard_told(&mut self, fact: Fact, at: Time, changes: &mut Vec<Change>) {
         match fact {
             Fact::Touched(touch) => {
+                // Heard first: a journal takes its time.
+                self.speaker.monitor(touch);
                 self.touched(touch, at, changes);
                 changes.push(Change::Touched(touch));
             }
@@ -308,6 +309,7 @@ impl Room {
     }
 
     fn lost_keyboard(&mut self, text: &str, at: Time, changes: &mut Vec<Change>) {
+        self.speaker.hush();
         self.note("keyboard lost", text, at, changes);
         // Even one that is back by now, or that another stands in for, was not heard for a while.
         self.keyboard_there = false;

@@ -5,6 +5,7 @@
 #[cfg(test)]
 mod tests;
 
+use super::keyboard::Touch;
 use super::speaker::{Clip, Error, FADE, Fact, Level, Speaker};
 use crate::time::Time;
 
@@ -13,9 +14,14 @@ use crate::time::Time;
 pub struct FakeSpeaker {
     /// The clips played so far, with the times they were asked for.
     pub played: Vec<(Time, Clip)>,
+    /// The touches sounded so far.
+    pub touched: Vec<Touch>,
+    /// How often all keys were silenced.
+    pub hushes: usize,
     /// The level now.
     pub level: Level,
     latency: Time,
+    is_monitoring: bool,
     is_there: bool,
     now: Time,
     sounding: Option<Sounding>,
@@ -37,8 +43,11 @@ impl FakeSpeaker {
     pub const fn new(latency: Time) -> Self {
         Self {
             played: Vec::new(),
+            touched: Vec::new(),
+            hushes: 0,
             level: Level::START,
             latency,
+            is_monitoring: false,
             is_there: true,
             now: Time::ZERO,
             sounding: None,
@@ -114,6 +123,31 @@ impl Speaker for FakeSpeaker {
 
     fn set_level(&mut self, level: Level) {
         self.level = level;
+    }
+
+    fn set_monitoring(&mut self, on: bool) {
+        self.is_monitoring = on;
+        if !on {
+            self.hush();
+        }
+    }
+
+    fn is_monitoring(&self) -> bool {
+        self.is_monitoring
+    }
+
+    fn monitor(&mut self, touch: Touch) {
+        if self.is_monitoring && self.is_there {
+            self.touched.push(touch);
+        }
+    }
+
+    fn hush(&mut self) {
+        self.hushes += 1;
+    }
+
+    fn monitoring_latency(&self) -> Option<Time> {
+        self.latency().filter(|_| self.is_monitoring)
     }
 
     fn latency(&self) -> Option<Time> {

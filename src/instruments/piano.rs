@@ -1,12 +1,14 @@
-//! The piano: notes rendered offline, with a SoundFont, at equal level and without a click.
+//! The piano: a SoundFont rendered offline, at equal level and without a click, or played live.
 
 #![deny(clippy::disallowed_methods)]
 
 mod guard;
+mod live;
 
 #[cfg(test)]
 mod tests;
 
+use std::fmt;
 use std::io::ErrorKind;
 use std::sync::Arc;
 
@@ -18,8 +20,11 @@ use super::speaker::{CEILING, Clip, RATE};
 use crate::theory::Key;
 use crate::time::Time;
 
-/// The root mean square that every clip is brought to before roving, in dB below full scale.
-pub const LEVEL_DB: f32 = -24.0;
+pub use live::Live;
+
+/// The root mean square that every clip is brought to before roving, in dB below full scale: so low
+/// that the sharpest attack, roved up by 3 dB, stays below the ceiling and need not be made softer.
+pub const LEVEL_DB: f32 = -27.0;
 /// The fade at either end of a clip.
 pub const FADE: Time = Time::from_ms(10);
 /// How long a key is tried.
@@ -52,8 +57,8 @@ pub struct Note {
     pub velocity: u8,
 }
 
-/// A piano, ready to be rendered.
-#[derive(Debug, Clone)]
+/// A piano, ready to be rendered or played; cheap to clone.
+#[derive(Clone)]
 pub struct Piano {
     font: Arc<SoundFont>,
 }
@@ -121,15 +126,27 @@ impl Piano {
         Ok(Clip::new(frames).below(CEILING))
     }
 
+    /// Makes a piano to be played live, as loud as rendered clips are.
+    ///
+    /// # Errors
+    /// Where the SoundFont turns out to be damaged.
+    pub fn live(&self) -> Result<Live, Error> {
+        Live::new(self)
+    }
+
+    fn synthesizer(&self) -> Result<Synthesizer, Error> {
+        let mut settings = SynthesizerSettings::new(RATE as i32);
+        settings.enable_reverb_and_chorus = false;
+
+        Synthesizer::new(&self.font, &settings).map_err(|error| Error::Font(error.to_string()))
+    }
+
     fn sound(&self, notes: &[Note], length: Time) -> Result<Vec<[f32; 2]>, Error> {
         guarded(|| self.unguarded(notes, length))
     }
 
     fn unguarded(&self, notes: &[Note], length: Time) -> Result<Vec<[f32; 2]>, Error> {
-        let mut settings = SynthesizerSettings::new(RATE as i32);
-        settings.enable_reverb_and_chorus = false;
-        let mut synthesizer = Synthesizer::new(&self.font, &settings)
-            .map_err(|error| Error::Font(error.to_string()))?;
+        let mut synthesizer = self.synthesizer()?;
         let mut changes: Vec<(usize, bool, u8, u8)> = notes
             .iter()
             .flat_map(|note| {
@@ -164,6 +181,15 @@ impl Piano {
     }
 }
 
+/// Names the SoundFont: its samples would fill a book.
+impl fmt::Debug for Piano {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_tuple("Piano")
+            .field(&self.font.get_info().get_bank_name())
+            .finish()
+    }
+}
+
 /// Says what is wrong with a SoundFont.
 fn words(error: &SoundFontError) -> String {
     match error {
@@ -192,8 +218,12 @@ pub fn level_db(frames: &[[f32; 2]]) -> f32 {
     (10.0 * mean.log10()) as f32
 }
 
+fn factor(db: f32) -> f32 {
+    10f32.powf(db / 20.0)
+}
+
 fn amplify(frames: &mut [[f32; 2]], db: f32) {
-    let gain = 10f32.powf(db / 20.0);
+    let gain = factor(db);
 
     for sample in frames.iter_mut().flatten() {
         *sample *= gain;

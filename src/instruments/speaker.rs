@@ -1,4 +1,4 @@
-//! What the room wants of loudspeakers, whatever is below: clips in, facts out.
+//! What the room wants of loudspeakers, whatever is below: clips and touches in, facts out.
 
 #![deny(clippy::disallowed_methods)]
 
@@ -9,6 +9,7 @@ mod level;
 #[cfg(test)]
 mod tests;
 
+use super::keyboard::Touch;
 use crate::time::Time;
 
 pub use clip::{CEILING, Clip, RATE, frames};
@@ -41,6 +42,28 @@ pub trait Speaker {
 
     /// Sets the level, without a click even in the middle of a clip.
     fn set_level(&mut self, level: Level);
+
+    /// Switches monitoring: while it is on, the program sounds the keyboard for an instrument that
+    /// makes no sound of its own. Off at first; switching it off silences all keys. It stays off
+    /// where the speaker was not opened for it, or with a SoundFont that turned out to be damaged.
+    fn set_monitoring(&mut self, on: bool);
+
+    /// Whether the keyboard is monitored. It stays so while the device is gone; the one found again
+    /// begins with no key down.
+    fn is_monitoring(&self) -> bool;
+
+    /// Sounds a touch at once, at the level set, below what else sounds; nothing where monitoring
+    /// is off or the device gone. Hand each touch on as soon as it is known: what the room waits
+    /// adds to [`monitoring_latency`](Self::monitoring_latency).
+    fn monitor(&mut self, touch: Touch);
+
+    /// Silences all monitored keys within [`FADE`], the pedal up; clips sound on.
+    fn hush(&mut self);
+
+    /// How long a touch takes at most from [`monitor`](Self::monitor) until it is heard, as the
+    /// device states it: one buffer, since it waits for the device's next call, and
+    /// [`latency`](Self::latency). `None` while monitoring is off or the device states nothing.
+    fn monitoring_latency(&self) -> Option<Time>;
 
     /// How long a frame handed over takes until it is heard, as the device states it; `None`
     /// while it states nothing.

@@ -85,6 +85,26 @@ impl Speaker for Shared {
         self.0.borrow_mut().set_level(level);
     }
 
+    fn set_monitoring(&mut self, on: bool) {
+        self.0.borrow_mut().set_monitoring(on);
+    }
+
+    fn is_monitoring(&self) -> bool {
+        self.0.borrow().is_monitoring()
+    }
+
+    fn monitor(&mut self, touch: Touch) {
+        self.0.borrow_mut().monitor(touch);
+    }
+
+    fn hush(&mut self) {
+        self.0.borrow_mut().hush();
+    }
+
+    fn monitoring_latency(&self) -> Option<Time> {
+        self.0.borrow().monitoring_latency()
+    }
+
     fn latency(&self) -> Option<Time> {
         self.0.borrow().latency()
     }
@@ -457,4 +477,30 @@ fn a_closed_item_sounds_no_more() {
         .until(700);
     assert!(!stage.speaker.borrow().is_sounding());
     assert!(stage.changes.contains(&Change::Closed));
+}
+
+#[test]
+fn what_is_played_is_sounded_where_monitoring_is_on_and_a_lost_keyboard_is_hushed() {
+    let mut stage = Stage::new();
+    stage.keyboard.down(Time::from_ms(3), Key::MIDDLE_C, 80);
+    let _ = stage.until(10);
+    assert_eq!(stage.speaker.borrow().touched, []);
+
+    stage.room.set_monitoring(true);
+    stage.keyboard.down(Time::from_ms(12), Key::MIDDLE_C, 80);
+    stage.keyboard.up(Time::from_ms(14), Key::MIDDLE_C);
+    let _ = stage.until(20);
+    let expected = [
+        Touch::Down {
+            key: Key::MIDDLE_C,
+            velocity: 80,
+        },
+        Touch::Up { key: Key::MIDDLE_C },
+    ];
+    assert_eq!(stage.speaker.borrow().touched, expected);
+    assert_eq!(stage.speaker.borrow().hushes, 0);
+
+    stage.keyboard.unplug(Time::from_ms(22));
+    let _ = stage.until(30);
+    assert_eq!(stage.speaker.borrow().hushes, 1);
 }

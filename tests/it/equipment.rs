@@ -15,7 +15,8 @@ use viva_voicing::settings::{self, Settings};
 
 use crate::sittings::{program, said};
 
-/// A line as it was before it was folded.
+/// A text as it was before its lines were folded.
+#[cfg(feature = "kiosk")]
 fn unfolded(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -15,6 +15,7 @@ mod dropout;
 mod exact;
 mod level;
 mod loss;
+mod monitor;
 pub(crate) mod server;
 mod sitting;
 pub(crate) mod stage;

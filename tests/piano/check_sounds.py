@@ -1,12 +1,13 @@
-"""Hear what was rendered: which keys sound in each WAV file, how loud, and is loudness a cue?
+"""Hear what was rendered: is it what the answer key says, and does nothing else give it away?
 
     check_sounds.py FONT.sf2 FORM_WITH_KEY.toml SOUNDS_DIR [...more pairs of form and folder]
 
-Independent of the program's synthesis: the spectrum of each key is made here from the SoundFont's
-samples, and a sound is taken apart as a non-negative mixture of them (scipy's NNLS). Checks that the
-keys found are those that the form's answer key says, that levels before roving agree within 1 dB in
-a section, that no sample is above -1 dBFS, and that the roved level is not correlated with the
-answer. Ends with `N passed, M failed`.
+For each sound: as many strikes as the key says, each within 10 ms of its time, and in each exactly
+the keys asked (hearing.py); as long as stated; no sample above -1 dBFS; both ends fade. For each
+section, over all forms: levels before roving within 1 dB; and neither the level heard, nor the
+length, nor the register tells the answer, nor does the register drift (cues.py). The register is the
+bass that a sound begins with, of an interval the middle of its two keys. Ends with
+`N passed, M failed`.
 """
 
 from __future__ import annotations
@@ -14,133 +15,128 @@ from __future__ import annotations
 import pathlib
 import sys
 import tomllib
-import wave
 
 import numpy as np
-from scipy.optimize import nnls
 
-from sfdump import gens, parse
+import cues
+from hearing import RATE, Ears, read_wav, strikes
 
-RATE = 48_000
-WINDOW = RATE  # one second
-BINS = slice(25, 5000)
-THRESHOLD = 0.05
-
-
-def samples_of_keys(font: str) -> dict[int, list[tuple[np.ndarray, float]]]:
-    """For each key the samples that sound it, each with its speed of playback at RATE."""
-    data, places, tables = parse(font)
-    offset, length = places["smpl"]
-    pcm = np.frombuffer(data[offset : offset + length], dtype="<i2").astype(float) / 32768
-    found: dict[int, list[tuple[np.ndarray, float]]] = {}
-    common: dict = {}
-    first, last = tables["inst"][0][1], tables["inst"][1][1]
-    for zone in range(first, last):
-        start, end = tables["ibag"][zone][0], tables["ibag"][zone + 1][0]
-        zone_gens = {**common, **gens(tables["igen"][start:end])}
-        if "sample" not in zone_gens:
-            common = zone_gens
-            continue
-        low_velocity, high_velocity = zone_gens.get("vel", (0, 127))
-        if not low_velocity <= 80 <= high_velocity:
-            continue
-        header = tables["shdr"][zone_gens["sample"]]
-        root = zone_gens.get("rootKey", header[6])
-        low, high = zone_gens.get("key", (0, 127))
-        for key in range(max(low, 21), min(high, 108) + 1):
-            cents = 100 * (key - root + zone_gens.get("coarse", 0))
-            cents += zone_gens.get("fine", 0) + header[7]
-            speed = header[5] / RATE * 2 ** (cents / 1200)
-            found.setdefault(key, []).append((pcm[header[1] : header[2]], speed))
-    return found
-
-
-def spectrum(mono: np.ndarray) -> np.ndarray:
-    """The magnitude spectrum of one second from 50 ms after the onset."""
-    loud = np.nonzero(np.abs(mono) > 1e-4)[0]
-    start = int(loud[0] if len(loud) else 0) + RATE // 20
-    piece = mono[start : start + WINDOW]
-    piece = np.pad(piece, (0, WINDOW - len(piece))) * np.hanning(WINDOW)
-    return np.abs(np.fft.rfft(piece))[BINS]
-
-
-def key_spectra(font: str) -> np.ndarray:
-    """One column a key from 21 to 108, of unit length."""
-    columns = []
-    for key, samples in sorted(samples_of_keys(font).items()):
-        mono = np.zeros(2 * RATE)
-        for sample, speed in samples:
-            places = np.arange(2 * RATE) * speed
-            mono += np.interp(places, np.arange(len(sample)), sample, right=0.0)
-        column = spectrum(mono)
-        columns.append(column / np.linalg.norm(column))
-        assert key == 20 + len(columns), "the font has every key of the piano"
-    return np.array(columns).T
-
-
-def keys_in(mono: np.ndarray, spectra: np.ndarray) -> list[int]:
-    """The keys that sound, by their share in the best mixture."""
-    weights, _ = nnls(spectra, spectrum(mono))
-    return [21 + int(i) for i in np.nonzero(weights > THRESHOLD * weights.max())[0]]
-
-
-def read_wav(path: pathlib.Path) -> np.ndarray:
-    with wave.open(str(path)) as file:
-        assert file.getframerate() == RATE and file.getnchannels() == 2
-        raw = file.readframes(file.getnframes())
-    return np.frombuffer(raw, dtype="<i2").astype(float).reshape(-1, 2) / 32767
+PEAK_DB = -1.0
+# Sixteen bits round by half a step.
+ROUNDING = 0.5 / 32767
+SPREAD_DB = 1.0
+LATE_MS = 10.0
+FADE = RATE // 100
 
 
 def decibels(value: float) -> float:
     return 20 * float(np.log10(max(value, 1e-12)))
 
 
-def main(arguments: list[str]) -> int:
-    spectra = key_spectra(arguments[0])
-    passed = failed = 0
-    levels: dict[str, list[float]] = {}
-    roves: dict[str, list[tuple[str, float]]] = {}
+def faded(ends: np.ndarray) -> bool:
+    """Whether a sound comes from nothing over 10 ms, and not at once."""
+    size = np.abs(ends).max(axis=1)
+    return size[0] == 0 and size[: FADE // 10].max() <= 0.1 * size[: 2 * FADE].max() + ROUNDING
 
-    def check(fine: bool, message: str) -> None:
-        nonlocal passed, failed
-        passed, failed = passed + fine, failed + (not fine)
+
+def register(sound: list[dict]) -> float:
+    keys = [key for strike in sound for key in strike["keys"]]
+    return float(np.mean(keys)) if len(set(keys)) == 2 else float(min(sound[0]["keys"]))
+
+
+class Section:
+    """What is compared from sound to sound."""
+
+    def __init__(self) -> None:
+        self.answers: list[str] = []
+        self.levels: list[float] = []
+        self.roved: list[float] = []
+        self.lengths: list[float] = []
+        self.registers: list[float] = []
+        self.strikes: list[int] = []
+
+
+class Report:
+    def __init__(self) -> None:
+        self.passed = self.failed = 0
+
+    def check(self, fine: bool, message: str) -> None:
+        self.passed, self.failed = self.passed + bool(fine), self.failed + (not fine)
         if not fine:
             print("FAILED", message)
+
+
+def hear(ears: Ears, name: str, item: dict, frames: np.ndarray, report: Report) -> None:
+    """Holds one sound against its key."""
+    sound = item["sound"]
+    report.check(np.abs(frames).max() <= 10 ** (PEAK_DB / 20) + ROUNDING, f"{name}: louder than {PEAK_DB} dBFS")
+    report.check(faded(frames) and faded(frames[::-1]), f"{name}: an end does not fade")
+    length = 1000 * len(frames) / RATE
+    report.check(abs(length - item["sound_ms"]) < 0.1, f"{name}: {length} ms long, stated {item['sound_ms']}")
+
+    times = [strike["at_ms"] for strike in sound]
+    found = strikes(frames)
+    right = len(found) == len(times) and all(0 <= a - b <= LATE_MS for a, b in zip(found, times))
+    report.check(right, f"{name}: struck at {found} ms, key says {times}")
+    for strike in sound:
+        begin = int(strike["at_ms"] * RATE / 1000)
+        end = begin + int(strike["held_ms"] * RATE / 1000)
+        keys = ears.heard(frames, begin, end)
+        report.check(keys == sorted(strike["keys"]), f"{name}: heard {keys}, key says {strike['keys']}")
+
+
+def compare(sections: dict[str, Section], report: Report) -> None:
+    """Looks in each section for what else might tell the answer."""
+    limit = cues.ALARM / (4 * len(sections))
+    for name, section in sections.items():
+        spread = max(section.levels) - min(section.levels)
+        report.check(spread <= SPREAD_DB, f"section {name}: levels before roving {spread:.2f} dB apart")
+        words = [f"section {name}: {len(section.answers)} sounds, {spread:.2f} dB apart before roving"]
+        # Sounds of as many strikes are as long as one another; how many there are is for all to hear.
+        lengths = {(strikes, length) for strikes, length in zip(section.strikes, section.lengths)}
+        report.check(len(lengths) == len(set(section.strikes)), f"section {name}: lengths {sorted(lengths)}")
+        for what, values in (("level", section.roved), ("register", section.registers)):
+            share, chance = cues.chance_of(section.answers, values)
+            report.check(chance > limit, f"section {name}: the {what} tells {share:.2f} of the answer (p {chance:.4f})")
+            words.append(f"{what} explains {share:.3f} (p {chance:.2f})")
+        along, chance = cues.drift(section.registers)
+        report.check(chance > limit, f"section {name}: the register drifts by r {along:.2f} (p {chance:.4f})")
+        words.append(f"register drifts {along:+.2f} (p {chance:.2f})")
+        print("; ".join(words))
+
+
+def main(arguments: list[str]) -> int:
+    ears = Ears(arguments[0])
+    report = Report()
+    sections: dict[str, Section] = {}
+    count = struck = 0
 
     for form_path, folder in zip(arguments[1::2], arguments[2::2]):
         form = tomllib.loads(pathlib.Path(form_path).read_text())
         items = {item["number"]: item for item in form["item"] + form.get("reserve", [])}
         index = tomllib.loads((pathlib.Path(folder) / "index.toml").read_text())
+        asked = [number for number, item in items.items() if item["kind"] == "ear"]
+        report.check([sound["item"] for sound in index["sound"]] == asked, f"{form['form']}: not every ear item is there")
         for sound in index["sound"]:
             item = items[sound["item"]]
             frames = read_wav(pathlib.Path(folder) / sound["file"])
-            name = f"{form['form']} item {sound['item']}"
+            hear(ears, f"{form['form']} item {sound['item']}", item, frames, report)
+            count, struck = count + 1, struck + len(item["sound"])
+
+            section = sections.setdefault(f"{form['exam']}/{item['section']}", Section())
             held = max(strike["at_ms"] + strike["held_ms"] for strike in item["sound"])
             level = decibels(np.sqrt(np.mean(frames[: int(held * RATE / 1000)] ** 2)))
-            levels.setdefault(item["section"], []).append(level - sound["rove_db"])
-            roves.setdefault(item["section"], []).append((item["answers"][0], sound["rove_db"]))
-            check(decibels(np.abs(frames).max()) <= -0.99, f"{name}: peak")
-            last = item["sound"][-1]
-            begin = int(last["at_ms"] * RATE / 1000)
-            heard = keys_in(frames[begin:].mean(axis=1), spectra)
-            check(heard == sorted(last["keys"]), f"{name}: heard {heard}, key says {last['keys']}")
+            section.answers.append(item["answers"][0])
+            section.levels.append(level - sound["rove_db"])
+            section.roved.append(level)
+            section.lengths.append(item["sound_ms"])
+            section.registers.append(register(item["sound"]))
+            section.strikes.append(len(item["sound"]))
 
-    for section, values in levels.items():
-        spread = max(values) - min(values)
-        check(spread <= 1.0, f"section {section}: levels before roving {spread:.2f} dB apart")
-        print(f"section {section}: {len(values)} sounds, {spread:.2f} dB apart before roving")
-    for section, pairs in roves.items():
-        answers = sorted({answer for answer, _ in pairs})
-        whole = np.array([rove for _, rove in pairs])
-        groups = [[rove for answer, rove in pairs if answer == name] for name in answers]
-        between = sum(len(group) * (np.mean(group) - whole.mean()) ** 2 for group in groups)
-        share = between / max(((whole - whole.mean()) ** 2).sum(), 1e-9)
-        # By chance alone the share is about (answers - 1) / (sounds - 1); four times that is a cue.
-        bound = 4 * (len(answers) - 1) / max(len(pairs) - 1, 1)
-        check(share <= bound, f"section {section}: the level tells {share:.2f} of the answer")
-        print(f"section {section}: level explains {share:.3f} of the answer (bound {bound:.3f})")
-    print(f"{passed} passed, {failed} failed")
-    return 1 if failed or not passed else 0
+    compare(sections, report)
+    print(f"{count} sounds with {struck} strikes heard")
+    print(f"{report.passed} passed, {report.failed} failed")
+    return 1 if report.failed or not count else 0
 
 
 if __name__ == "__main__":

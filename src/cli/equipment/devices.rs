@@ -26,14 +26,15 @@ type Lack = Option<&'static str>;
 /// Tells of everything.
 pub(super) fn tell(room: &Room) -> Result<End, Fault> {
     let mut page = Page::default();
+    let loaded = room.piano()?;
     let (keys, way) = keyboards::tell(&mut page, &room.settings.keyboard);
     page.say();
 
-    let no_sound = output::tell(&mut page, &room.settings.sound);
+    let (no_sound, latency) = output::tell(&mut page, &room.settings.sound, &loaded.piano);
     page.say();
 
-    piano(&mut page, &room.piano()?);
-    monitoring(&mut page, room.settings.sound.monitoring);
+    piano(&mut page, &loaded);
+    monitoring(&mut page, room.settings.sound.monitoring, latency);
     let lacks: Vec<&str> = [keys, no_sound].into_iter().flatten().collect();
 
     if lacks.is_empty() {
@@ -50,17 +51,23 @@ pub(super) fn tell(room: &Room) -> Result<End, Fault> {
     }
 }
 
-/// Says whether the program sounds what is played.
-fn monitoring(page: &mut Page, is_on: bool) {
+/// Says whether the program sounds what is played, and how late.
+fn monitoring(page: &mut Page, is_on: bool, latency: Option<Time>) {
     page.head("Monitoring");
     page.line(if is_on {
-        // Its latency is to be stated here.
         "On: the program sounds what is played. Turn the keyboard's own sound off."
     } else {
         "Off: the keyboard sounds by itself, the program plays only what is asked by ear. For a \
          keyboard without a sound of its own write `monitoring = true` under [sound] in the \
          settings file."
     });
+    if let Some(latency) = latency {
+        page.more(&format!(
+            "As the output states it, a key is heard up to {latency} ms after the program knows of \
+             it. From 20 ms on players feel it; a smaller `buffer` under [sound] makes it less, a \
+             larger one helps where the sound breaks up."
+        ));
+    }
 }
 
 /// The verb's clock.

@@ -34,7 +34,7 @@ impl Desk for Disk {
         std::fs::create_dir_all(&folder)
             .map_err(|error| format!("{}: it cannot be made: {error}", folder.display()))?;
         // A folder may be there and take nothing: the disk is full, or it is read-only.
-        let _ = tempfile::NamedTempFile::new_in(&folder)
+        tempfile::NamedTempFile::new_in(&folder)
             .and_then(|mut file| std::io::Write::write_all(&mut file, &[0; 65_536]))
             .map_err(|error| format!("{}: it takes no file: {error}", folder.display()))?;
 

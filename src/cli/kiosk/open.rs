@@ -72,6 +72,15 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         )
     };
 
+    if cfg!(target_os = "linux")
+        && ["DISPLAY", "WAYLAND_DISPLAY"]
+            .iter()
+            .all(|name| std::env::var_os(name).is_none())
+    {
+        return Err(Fault::new(
+            "there is no screen here; open the kiosk where there is one",
+        ));
+    }
     window::run(open, look).map_err(|error| {
         Fault::new(format_args!(
             "the window can't be opened: {error}; open it where there is a screen"

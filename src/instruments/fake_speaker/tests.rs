@@ -1,6 +1,7 @@
 //! The fake behaves as the trait says.
 
 use super::FakeSpeaker;
+use crate::instruments::keyboard::Touch;
 use crate::instruments::speaker::{Clip, Error, Fact, Level, Speaker};
 use crate::time::Time;
 
@@ -82,4 +83,30 @@ fn the_level_is_kept() {
     assert_eq!(speaker.level, Level::START);
     speaker.set_level(Level::FULL);
     assert_eq!(speaker.level, Level::FULL);
+}
+
+#[test]
+fn touches_are_kept_while_monitoring_is_on_and_the_device_there() {
+    let mut speaker = FakeSpeaker::new(at(40));
+    let touch = Touch::Pedal;
+    speaker.monitor(touch(1));
+    assert_eq!(speaker.monitoring_latency(), None);
+
+    speaker.set_monitoring(true);
+    speaker.monitor(touch(2));
+    assert_eq!(speaker.monitoring_latency(), Some(at(40)));
+    speaker.lose();
+    speaker.monitor(touch(3));
+    assert_eq!(speaker.monitoring_latency(), None);
+    speaker.find();
+    speaker.monitor(touch(4));
+    assert_eq!(
+        (speaker.touched.clone(), speaker.hushes),
+        (vec![touch(2), touch(4)], 0)
+    );
+
+    speaker.hush();
+    speaker.set_monitoring(false);
+    speaker.monitor(touch(5));
+    assert_eq!((speaker.touched.len(), speaker.hushes), (2, 2));
 }

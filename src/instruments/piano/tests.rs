@@ -153,3 +153,55 @@ fn no_notes_are_silence() {
 
     assert_eq!(clip.peak(), 0.0);
 }
+
+#[test]
+fn nothing_that_is_asked_is_so_sharp_that_the_ceiling_makes_it_softer() {
+    let piano = Piano::bundled().unwrap();
+    let held = frame(Time::from_ms(2000));
+    let mut asked = Vec::new();
+    for root in [48, 53, 59, 66] {
+        asked.extend((1..=12).map(|semitones| vec![root, root + semitones]));
+        asked.extend(
+            [[4, 7], [3, 7], [3, 6], [4, 8], [16, 19]]
+                .map(|[third, fifth]| vec![root, root + third, root + fifth]),
+        );
+    }
+
+    for keys in asked {
+        let clip = piano.render(&chord(&keys, 80), LENGTH, 3.0).unwrap();
+        let level = level_db(&clip.frames[..held]);
+        assert!(
+            (level - LEVEL_DB - 3.0).abs() < 0.1,
+            "{keys:?}: {level} dB, peak {}",
+            clip.peak()
+        );
+    }
+}
+
+#[test]
+fn both_ends_fade_evenly_over_ten_milliseconds_and_nothing_else_does() {
+    let piano = Piano::bundled().unwrap();
+    // A whole number of the synthesiser's blocks, so that the same frames come so much later.
+    let late = Time::from_ms(20);
+    let ten = frame(FADE);
+    let note = |at| Note {
+        at,
+        held: Time::from_ms(500),
+        key: Key::MIDDLE_C,
+        velocity: 80,
+    };
+    let whole = piano.sound(&[note(late)], LENGTH).unwrap();
+    let whole = &whole[frame(late)..];
+    let mut clip = piano
+        .sound(&[note(Time::ZERO)], Time::from_ms(400))
+        .unwrap();
+    fade(&mut clip);
+
+    for (at, frame) in clip.iter().enumerate() {
+        let edge = at.min(clip.len() - 1 - at).min(ten);
+        let expected = whole[at].map(|sample| sample * (edge as f32 / ten as f32));
+        for side in [0, 1] {
+            assert!((frame[side] - expected[side]).abs() < 1e-6, "frame {at}");
+        }
+    }
+}

@@ -8,6 +8,7 @@ use std::time::Duration;
 use rodio::Source;
 
 use super::limiter::Limiter;
+use super::monitor::Monitor;
 use super::stamp::{Marks, Stamp};
 use crate::instruments::speaker::{Clip, RATE};
 
@@ -25,14 +26,14 @@ pub(super) enum Order {
 }
 
 /// Frames of a fade, 10 ms.
-const FADE: u32 = RATE / 100;
+pub(super) const FADE: u32 = RATE / 100;
 /// What the level moves by in a frame: from nothing to full in 50 ms, so a step takes less.
 const RAMP: f32 = 20.0 / RATE as f32;
 /// Clips that can fade out below one another; beyond, the oldest is cut.
 const VOICES: usize = 16;
 
-/// Clips, level and limiter. Orders are taken at the start of each call of the device, so that a
-/// clip begins with the call's first frame.
+/// Clips, the keyboard where it is monitored, level and limiter. Orders are taken at the start of
+/// each call of the device, so that a clip begins with the call's first frame.
 pub(super) struct Deck {
     orders: Receiver<Order>,
     stamp: Stamp,
@@ -40,6 +41,9 @@ pub(super) struct Deck {
     call: u64,
     done: u64,
     voices: Vec<Voice>,
+    monitor: Option<Monitor>,
+    /// Whether nothing sounded in the latest frame.
+    is_silent: bool,
     gain: f32,
     target: f32,
     limiter: Limiter,
@@ -55,13 +59,15 @@ struct Voice {
 }
 
 impl Deck {
-    pub(super) fn new(orders: Receiver<Order>, stamp: Stamp) -> Self {
+    pub(super) fn new(orders: Receiver<Order>, monitor: Option<Monitor>, stamp: Stamp) -> Self {
         Self {
             orders,
             call: stamp.calls(),
             stamp,
             done: 0,
             voices: Vec::with_capacity(VOICES),
+            monitor,
+            is_silent: true,
             gain: 0.0,
             target: 0.0,
             limiter: Limiter::new(),
@@ -83,13 +89,14 @@ impl Deck {
             let Some(frame) = voice.next(heard) else {
                 return false;
             };
-            // A lone clip is passed on as it is: adding it to zero would lose the sign of a zero.
-            sum = Some(sum.map_or(frame, |sum: [f32; 2]| {
-                [sum[0] + frame[0], sum[1] + frame[1]]
-            }));
+            sum = Some(add(sum, frame));
             true
         });
+        if let Some(frame) = self.monitor.as_mut().and_then(Monitor::frame) {
+            sum = Some(add(sum, frame));
+        }
 
+        self.is_silent = sum.is_none();
         let frame = match sum {
             Some(sum) => {
                 self.ramp();
@@ -113,8 +120,6 @@ impl Deck {
     }
 
     fn obey(&mut self) {
-        let was_silent = self.voices.is_empty();
-
         while let Ok(order) = self.orders.try_recv() {
             match order {
                 Order::Play(clip, marks) => {
@@ -133,7 +138,10 @@ impl Deck {
                 Order::Level(factor) => self.target = factor,
             }
         }
-        if was_silent {
+        if let Some(monitor) = &mut self.monitor {
+            monitor.take();
+        }
+        if self.is_silent {
             // Nobody hears a leap in silence, and the first frame has the level asked for.
             self.gain = self.target;
         }
@@ -144,6 +152,18 @@ impl Deck {
             let _ = voice.fade.get_or_insert(FADE);
         }
     }
+}
+
+/// Adds a frame. A lone one is passed on as it is: adding it to zero would lose the sign of a zero.
+fn add(sum: Option<[f32; 2]>, frame: [f32; 2]) -> [f32; 2] {
+    sum.map_or(frame, |sum| [sum[0] + frame[0], sum[1] + frame[1]])
+}
+
+/// A frame of a fade that has so many left.
+pub(super) fn faded(frame: [f32; 2], left: u32) -> [f32; 2] {
+    let factor = 0.5 - 0.5 * (PI * left as f32 / FADE as f32).cos();
+
+    frame.map(|sample| sample * factor)
 }
 
 impl Voice {
@@ -166,9 +186,9 @@ impl Voice {
         let Some(left) = &mut self.fade else {
             return Some(frame);
         };
-        let factor = 0.5 - 0.5 * (PI * *left as f32 / FADE as f32).cos();
+        let frame = faded(frame, *left);
         *left -= 1;
-        Some(frame.map(|sample| sample * factor))
+        Some(frame)
     }
 }
 

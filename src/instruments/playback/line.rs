@@ -13,6 +13,7 @@ use cpal::{
 };
 
 use super::deck::{Deck, Order};
+use super::monitor::{Keys, monitor};
 use super::stamp::{Marks, Stamp};
 use super::tape::Tape;
 use super::{Setup, device};
@@ -23,6 +24,8 @@ use crate::time::Time;
 /// cores ran dry now and then. Sounds are rendered beforehand and their delay is known, so that
 /// nothing but monitoring asks for less.
 const BUFFER: u32 = 2_048;
+/// Frames at a time where the keyboard is monitored, 5.3 ms.
+const QUICK: u32 = 256;
 /// How long a device may take to open, and to ask for its first sounds.
 const PATIENCE: Duration = Duration::from_secs(3);
 /// Between two looks whether it has.
@@ -36,6 +39,7 @@ const PAUSE: Duration = Duration::from_millis(50);
 pub(super) struct Line {
     stream: cpal::Stream,
     orders: Sender<Order>,
+    keys: Option<Keys>,
     stamp: Stamp,
     fault: Arc<Fault>,
     id: String,
@@ -74,7 +78,12 @@ fn start(device: &cpal::Device, setup: &Setup) -> Result<Line, Error> {
 
     let id = device.id().map_err(refused)?;
     let supported = choose(device).map_err(refused)?;
-    let asked = setup.buffer.unwrap_or(BUFFER);
+    let usual = if setup.monitor.is_some() {
+        QUICK
+    } else {
+        BUFFER
+    };
+    let asked = setup.buffer.unwrap_or(usual);
     let config = StreamConfig {
         channels: supported.channels(),
         sample_rate: supported.sample_rate(),
@@ -82,9 +91,11 @@ fn start(device: &cpal::Device, setup: &Setup) -> Result<Line, Error> {
     };
 
     let (orders, taken) = mpsc::channel();
+    let (keys, monitor) = setup.monitor.as_ref().and_then(monitor).unzip();
     let stamp = Stamp::default();
     let fault = Arc::<Fault>::default();
-    let tape = Tape::new(Deck::new(taken, stamp.clone()), stamp.clone(), &config)
+    let deck = Deck::new(taken, monitor, stamp.clone());
+    let tape = Tape::new(deck, stamp.clone(), &config)
         .ok_or_else(|| refused(cpal::Error::new(ErrorKind::UnsupportedConfig)))?;
 
     let stream = build(
@@ -102,6 +113,7 @@ fn start(device: &cpal::Device, setup: &Setup) -> Result<Line, Error> {
         buffer: stream.buffer_size().unwrap_or(asked),
         stream,
         orders,
+        keys,
         stamp,
         fault,
         host: id.host(),
@@ -179,9 +191,19 @@ impl Line {
         drop(self.orders.send(Order::Level(level.factor())));
     }
 
+    /// What takes touches, where the device was opened to monitor the keyboard.
+    pub(super) const fn keys(&self) -> Option<&Keys> {
+        self.keys.as_ref()
+    }
+
     pub(super) fn latency(&self) -> Option<Time> {
         let lead = self.stamp.lead();
         (lead > 0).then(|| tenths(i128::from(lead)))
+    }
+
+    /// How long a call's frames take to sound.
+    pub(super) fn call(&self) -> Time {
+        tenths(i128::from(self.buffer) * 1_000_000_000 / i128::from(self.rate().max(1)))
     }
 
     /// Turns the stream's time into the room's, which is `now`.

@@ -54,8 +54,7 @@ fn the_version_is_the_packages() {
 fn wrong_usage_ends_with_two() {
     let folder = folder();
     for arguments in [
-        &[][..],
-        &["play"],
+        &["play"][..],
         &["vet"],
         &["sit"],
         &["sit", "mixed.toml"],

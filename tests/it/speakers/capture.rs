@@ -149,12 +149,19 @@ impl Recording {
         );
     }
 
-    /// Counts the stretches of silence, 8 frames and more, where a clip should be.
-    pub(super) fn gaps(&self, from: usize, length: usize) -> usize {
+    /// Finds the stretches of silence, 8 frames and more, where sound should be: where they begin,
+    /// counted from there, and how long they are.
+    pub(super) fn gaps(&self, from: usize, length: usize) -> Vec<(usize, usize)> {
+        let mut at = 0;
+
         self.frames[from..(from + length).min(self.frames.len())]
             .chunk_by(|one, other| (*one == [0.0; 2]) == (*other == [0.0; 2]))
-            .filter(|run| run[0] == [0.0; 2] && run.len() >= 8)
-            .count()
+            .filter_map(|run| {
+                let begin = at;
+                at += run.len();
+                (run[0] == [0.0; 2] && run.len() >= 8).then_some((begin, run.len()))
+            })
+            .collect()
     }
 
     /// Says where it is not silent between two frames.

@@ -8,6 +8,7 @@ use std::sync::{Mutex, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use viva_voicing::instruments::piano::Piano;
 use viva_voicing::instruments::playback::{Playback, Setup};
 use viva_voicing::instruments::speaker::{Clip, Fact, Level, RATE, Speaker};
 use viva_voicing::time::Time;
@@ -110,10 +111,25 @@ impl Stage {
 
     /// Opens the null sink at full level, its first frames already asked for.
     pub(super) fn speaker(&mut self, output: &str) -> Playback {
-        let setup = Setup {
+        self.open(Setup {
             output: Some(output.to_owned()),
             ..Setup::default()
-        };
+        })
+    }
+
+    /// The same with the keyboard monitored, on buffers of so many frames.
+    pub(super) fn monitored(&mut self, output: &str, buffer: Option<u32>) -> Playback {
+        let mut speaker = self.open(Setup {
+            output: Some(output.to_owned()),
+            buffer,
+            monitor: Some(Piano::bundled().unwrap()),
+        });
+
+        speaker.set_monitoring(true);
+        speaker
+    }
+
+    fn open(&mut self, setup: Setup) -> Playback {
         let mut speaker = Playback::open(setup).unwrap();
 
         speaker.set_level(Level::FULL);

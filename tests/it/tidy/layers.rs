@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 12] = [
+const LAYERS: [(&str, &[&str]); 13] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -33,6 +33,21 @@ const LAYERS: [(&str, &[&str]); 12] = [
         ],
     ),
     (
+        "kiosk",
+        &[
+            "time",
+            "fraction",
+            "theory",
+            "exam",
+            "marking",
+            "sitting",
+            "results",
+            "engraving",
+            "instruments",
+            "room",
+        ],
+    ),
+    (
         "cli",
         &[
             "time",
@@ -44,6 +59,7 @@ const LAYERS: [(&str, &[&str]); 12] = [
             "results",
             "instruments",
             "room",
+            "kiosk",
             "settings",
         ],
     ),

@@ -56,7 +56,7 @@ pub(in super::super) fn sound(room: &Room) -> Result<End, Fault> {
         page.more(refused);
     }
     let chord = chord(&loaded.piano)?;
-    let mut playback = match output::open(&room.settings.sound) {
+    let mut playback = match output::open(&room.settings.sound, &loaded.piano) {
         Ok(playback) => playback,
         Err(silent) => {
             silent.tell(&mut page);

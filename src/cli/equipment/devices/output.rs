@@ -6,6 +6,7 @@ use std::time::Duration;
 use super::super::page::Page;
 use super::patience::{PATIENCE, within};
 use super::{Clock, Lack};
+use crate::instruments::piano::Piano;
 use crate::instruments::playback::{Output, Playback, Setup, outputs};
 use crate::instruments::speaker::{Clip, Error, Fact, Lag, RATE, Speaker};
 use crate::settings::Sound;
@@ -29,11 +30,12 @@ pub(super) enum Silent {
     NoAnswer,
 }
 
-/// Opens the output of the settings.
-pub(super) fn open(settings: &Sound) -> Result<Playback, Silent> {
+/// Opens the output of the settings, with the piano that monitors where they want it.
+pub(super) fn open(settings: &Sound, piano: &Piano) -> Result<Playback, Silent> {
     let setup = Setup {
         output: settings.output.clone(),
         buffer: settings.buffer,
+        monitor: settings.monitoring.then(|| piano.clone()),
     };
 
     match within(PATIENCE + PATIENCE / 2, || Playback::open(setup)) {
@@ -42,13 +44,13 @@ pub(super) fn open(settings: &Sound) -> Result<Playback, Silent> {
     }
 }
 
-/// Tells of the sound outputs. Returns what is missing.
-pub(super) fn tell(page: &mut Page, settings: &Sound) -> Lack {
+/// Tells of the sound outputs. Returns what is missing, and how late a monitored key is heard.
+pub(super) fn tell(page: &mut Page, settings: &Sound, piano: &Piano) -> (Lack, Option<Time>) {
     const LACK: Lack = Some("no sound");
 
     page.head("Sound");
     // Opened first: a sound service that has just been started may need a moment, and takes it.
-    let mut playback = match open(settings) {
+    let mut playback = match open(settings, piano) {
         Ok(playback) => playback,
         Err(silent) => {
             let is_choice = matches!(
@@ -59,7 +61,7 @@ pub(super) fn tell(page: &mut Page, settings: &Sound) -> Lack {
             if is_choice {
                 listed(page, "");
             }
-            return LACK;
+            return (LACK, None);
         }
     };
 
@@ -69,8 +71,9 @@ pub(super) fn tell(page: &mut Page, settings: &Sound) -> Lack {
     page.say();
     delays(page, &mut playback);
     level(page, settings);
+    playback.set_monitoring(settings.monitoring);
 
-    None
+    (None, playback.monitoring_latency())
 }
 
 impl Silent {

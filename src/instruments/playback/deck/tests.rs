@@ -19,7 +19,7 @@ impl Rig {
         let stamp = Stamp::default();
         let rig = Self {
             orders,
-            deck: Deck::new(taken, stamp.clone()),
+            deck: Deck::new(taken, None, stamp.clone()),
             stamp,
         };
 

@@ -23,7 +23,7 @@ fn tape(channels: u16, rate: u32, clip: Vec<[f32; 2]>) -> Tape {
     orders
         .send(Order::Play(Clip::new(clip), Marks::default()))
         .unwrap();
-    Tape::new(Deck::new(taken, stamp.clone()), stamp, &config).unwrap()
+    Tape::new(Deck::new(taken, None, stamp.clone()), stamp, &config).unwrap()
 }
 
 fn check<const N: usize>(channels: u16, expected: [f32; N]) {
@@ -85,5 +85,5 @@ fn no_channel_at_all_is_refused() {
         buffer_size: BufferSize::Default,
     };
 
-    assert!(Tape::new(Deck::new(taken, stamp.clone()), stamp, &config).is_none());
+    assert!(Tape::new(Deck::new(taken, None, stamp.clone()), stamp, &config).is_none());
 }

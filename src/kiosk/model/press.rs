@@ -1,0 +1,137 @@
+//! What keys of the computer and the pointer do on a page.
+
+use super::{Kiosk, Screen};
+use crate::engraving::Point;
+use crate::exam::form::Task;
+use crate::kiosk::act::{Act, Key as Meaning, Press};
+use crate::kiosk::check::Step;
+use crate::kiosk::pages;
+use crate::kiosk::paper::Paper;
+
+impl Kiosk {
+    /// Takes a key of the computer in.
+    pub fn press(&mut self, press: &Press, paper: Paper) {
+        if self.plays(press) || !press.down {
+            return;
+        }
+        if press.again && !matches!(press.key, Meaning::Backspace | Meaning::Arrow(_)) {
+            return;
+        }
+
+        match press.key {
+            Meaning::Tab => self.move_focus(if press.shift { -1 } else { 1 }, paper),
+            Meaning::Enter => self.enter(paper),
+            Meaning::Function(10) => self.act(Act::AskToStop),
+            Meaning::Backspace => self.act(Act::RubOut),
+            Meaning::Arrow(step) => self.arrow(step, paper),
+            Meaning::Sign(sign) => self.sign(sign),
+            Meaning::Function(_) | Meaning::Other => {}
+        }
+    }
+
+    /// Takes a key as one of the instrument's, where the computer's keys are played on and the
+    /// page is one for hands.
+    fn plays(&mut self, press: &Press) -> bool {
+        if !self.on_computer || press.code.is_empty() {
+            return false;
+        }
+        let for_hands = match &self.screen {
+            Screen::Check(check) => {
+                matches!(check.step, Step::Lowest | Step::MiddleC | Step::Tap)
+            }
+            Screen::Seat(seat) => matches!(
+                seat.item().map(|item| &item.task),
+                Some(Task::Voicing(_) | Task::Run(_))
+            ),
+            _ => false,
+        };
+        let mut keys = self.computer.keys();
+
+        if press.down {
+            for_hands && keys.press(&press.code, self.now)
+        } else {
+            // What went down on one page may come up on the next.
+            keys.release(&press.code, self.now)
+        }
+    }
+
+    /// Lets go of the computer's keys, as when the window loses them.
+    pub fn let_go(&mut self) {
+        self.computer.keys().let_go(self.now);
+    }
+
+    /// Takes a press of the pointer or a finger.
+    pub fn point(&mut self, at: Point, paper: Paper) {
+        let sheet = self.sheet(paper);
+
+        if let Some(target) = sheet.hit(at) {
+            self.focus = Some(target);
+            self.act(sheet.targets[target].act);
+        }
+    }
+
+    fn enter(&mut self, paper: Paper) {
+        let sheet = self.sheet(paper);
+        let focused = self.focus.and_then(|focus| sheet.targets.get(focus));
+        let act = focused
+            .map(|target| target.act)
+            .or_else(|| pages::first(self));
+
+        if let Some(act) = act {
+            self.act(act);
+        }
+    }
+
+    fn move_focus(&mut self, step: i32, paper: Paper) {
+        let count = self.sheet(paper).targets.len() as i32;
+
+        if count > 0 {
+            let from = self
+                .focus
+                .map_or(if step > 0 { -1 } else { 0 }, |focus| focus as i32);
+            self.focus = Some((from + step).rem_euclid(count) as usize);
+        }
+    }
+
+    fn arrow(&mut self, step: i8, paper: Paper) {
+        match &self.screen {
+            Screen::Check(check) if check.step == Step::Level => {
+                self.act(if step < 0 { Act::Softer } else { Act::Louder });
+            }
+            Screen::Seat(seat) => {
+                let Some(Task::Ear(task)) = seat.item().map(|item| &item.task) else {
+                    return self.move_focus(i32::from(step), paper);
+                };
+                // Arrows go through the options of the part that is being answered.
+                let part = pages::ear::part(seat);
+                let count = task.options.get(part).map_or(0, Vec::len);
+                let now = seat.answer.options.get(part).copied().flatten();
+                let next = match (now, step) {
+                    (None, _) => 0,
+                    (Some(now), step) => {
+                        (now as i64 + i64::from(step)).rem_euclid(count.max(1) as i64) as usize
+                    }
+                };
+                self.act(Act::Answer(part, next));
+            }
+            _ => self.move_focus(i32::from(step), paper),
+        }
+    }
+
+    fn sign(&mut self, sign: char) {
+        match &self.screen {
+            Screen::SignIn { .. } => self.act(Act::Digit(sign)),
+            Screen::Seat(seat) => {
+                let act = match seat.item().map(|item| &item.task) {
+                    Some(Task::Ear(_)) => pages::ear::sign(seat, sign),
+                    Some(Task::Spell(_)) => pages::spell::sign(sign),
+                    _ => None,
+                };
+                if let Some(act) = act {
+                    self.act(act);
+                }
+            }
+            _ => {}
+        }
+    }
+}
