@@ -7,8 +7,8 @@
 //! screen ───┘   (in order of time) └─▶ changes for the screen, clips for the speaker
 //! ```
 //!
-//! The room's time is the sitting's: whoever polls has a clock that was at zero when the sitting
-//! began. The room keeps three things true that neither the sitting nor a device can:
+//! Whoever polls has one clock for the instruments, which never runs backwards and which they may
+//! have known before; the sitting's time counts from where that clock was when it began. The room keeps three things true that neither the sitting nor a device can:
 //!
 //! - *Sounds count from when they were heard.* The time of an ear item begins when its compulsory
 //!   hearing was heard to end, and a run in tempo begins when its clip (silence to look, count-in
@@ -108,6 +108,8 @@ pub struct Room {
     speaker: Box<dyn Speaker>,
     sounds: Sounds,
     journal: Box<dyn Journal>,
+    /// Where the clock was when the sitting began.
+    begun: Time,
     /// A prompt that is called for and not yet on the screen.
     called: Option<Prompt>,
     playing: Option<Playing>,
@@ -151,6 +153,7 @@ impl Room {
             speaker,
             sounds: Sounds::new(piano),
             journal,
+            begun: Time::ZERO,
             called: None,
             playing: None,
             held: KeySet::EMPTY,
@@ -162,6 +165,19 @@ impl Room {
     /// Has the speaker sound what is played, for keyboards that are silent themselves.
     pub fn set_monitoring(&mut self, on: bool) {
         self.speaker.set_monitoring(on);
+    }
+
+    /// Says where the clock is as the sitting begins or is taken up; without it the sitting begins
+    /// with the clock at zero.
+    #[must_use]
+    pub fn begun_at(mut self, now: Time) -> Self {
+        self.begun = now - self.sitting.now();
+        self
+    }
+
+    /// Returns the sitting's time where the clock is at a moment.
+    pub fn time(&self, now: Time) -> Time {
+        now - self.begun
     }
 
     /// Returns the sitting.
@@ -201,17 +217,20 @@ impl Room {
     /// 20 ms; `now` does not run backwards.
     pub fn poll(&mut self, now: Time) -> Vec<Change> {
         let mut changes = Vec::new();
+        let begun = self.begun;
         let keys = self.keyboard.poll(now).into_iter().map(Told::from);
         let sounds = self.speaker.poll(now).into_iter();
         let mut told: Vec<Told> = keys
             .chain(sounds.map(|fact| Told::of_speaker(fact, now)))
             .collect();
         told.sort_by_key(|told| told.at);
+        let now = self.time(now);
 
         for told in told {
+            let at = told.at - begun;
             match told.what {
-                Source::Keyboard(fact) => self.keyboard_told(fact, told.at, &mut changes),
-                Source::Speaker(fact) => self.speaker_told(fact, told.at, &mut changes),
+                Source::Keyboard(fact) => self.keyboard_told(fact, at, &mut changes),
+                Source::Speaker(fact) => self.speaker_told(fact, at, &mut changes),
             }
         }
         if !self.broken {
@@ -227,6 +246,7 @@ impl Room {
     /// Takes in what the candidate or the invigilator did on the screen.
     pub fn take(&mut self, event: Event, now: Time) -> Vec<Change> {
         let mut changes = self.poll(now);
+        let now = self.time(now);
 
         match event {
             Event::Paused(_) => self.stop = Stop::Person,
@@ -259,6 +279,7 @@ impl Room {
     /// Takes in that a prompt can be read on the screen.
     pub fn shown(&mut self, prompt: Prompt, now: Time) -> Vec<Change> {
         let mut changes = Vec::new();
+        let now = self.time(now);
 
         if self.called.take_if(|called| *called == prompt).is_none() || self.is_stopped() {
             return changes;
@@ -475,7 +496,7 @@ impl Room {
     }
 
     fn play(&mut self, playing: Playing, clip: &Clip, at: Time, changes: &mut Vec<Change>) {
-        match self.speaker.play(clip, at) {
+        match self.speaker.play(clip, at + self.begun) {
             Ok(()) => self.playing = Some(playing),
             Err(_) => {
                 // It was lost this very moment; the speaker tells so at the next poll.

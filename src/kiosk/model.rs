@@ -411,9 +411,10 @@ impl Kiosk {
                     self.piano.clone(),
                     self.setup.level,
                     journal,
-                );
+                )
+                .begun_at(self.now);
                 room.set_monitoring(self.setup.monitoring);
-                let mut seat = Seat::new(room, given, self.now);
+                let mut seat = Seat::new(room, given);
                 // The plan was the first page of the unmarked items.
                 if seat.phase == Phase::Page(None) {
                     seat.take(Event::Go, self.now);

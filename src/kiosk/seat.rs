@@ -48,8 +48,6 @@ pub struct Seat {
     room: Room,
     /// What the result holds beside the sitting.
     pub given: Given,
-    /// When the sitting began, in the kiosk's time.
-    begun: Time,
     /// What is seen.
     pub phase: Phase,
     /// What it goes back to when the clock goes on.
@@ -68,7 +66,7 @@ pub struct Seat {
 
 impl Seat {
     /// Seats a candidate.
-    pub fn new(room: Room, given: Given, begun: Time) -> Self {
+    pub fn new(room: Room, given: Given) -> Self {
         let phase = match room.sitting().at_hand() {
             Some(Prompt::WarmUp(_)) => Phase::Page(None),
             _ => Phase::Page(Some(0)),
@@ -77,7 +75,6 @@ impl Seat {
         Self {
             room,
             given,
-            begun,
             before: phase.clone(),
             phase,
             answer: Answer::default(),
@@ -108,7 +105,7 @@ impl Seat {
 
     /// Returns the sitting's time.
     pub fn time(&self, now: Time) -> Time {
-        now - self.begun
+        self.room.time(now)
     }
 
     /// Gives everything back.
@@ -118,8 +115,6 @@ impl Seat {
 
     /// Lets time pass.
     pub fn poll(&mut self, now: Time) {
-        let now = self.time(now);
-
         // The page was painted after the poll before this one.
         if let Some(prompt) = self.unseen.take() {
             let changes = self.room.shown(prompt, now);
@@ -131,7 +126,7 @@ impl Seat {
 
     /// Does something that the sitting hears of.
     pub fn take(&mut self, event: Event, now: Time) {
-        let changes = self.room.take(event, self.time(now));
+        let changes = self.room.take(event, now);
         self.follow(changes);
     }
 

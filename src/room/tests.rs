@@ -504,3 +504,18 @@ fn what_is_played_is_sounded_where_monitoring_is_on_and_a_lost_keyboard_is_hushe
     let _ = stage.until(30);
     assert_eq!(stage.speaker.borrow().hushes, 1);
 }
+
+#[test]
+fn a_clock_that_went_before_the_sitting_is_no_matter() {
+    let mut stage = Stage::new();
+    stage.now = Time::from_ms(50_000);
+    let room = std::mem::replace(&mut stage.room, Stage::new().room);
+    stage.room = room.begun_at(stage.now);
+    let _ = stage.take(Event::Go).until(51_000);
+    stage
+        .keyboard
+        .down(Time::from_ms(51_500), Key::MIDDLE_C, 70);
+    let _ = stage.until(52_000);
+    assert_eq!(stage.showing(0).shown, Time::ZERO);
+    assert_eq!(stage.showing(0).events[0].at, Time::from_ms(1_500));
+}
