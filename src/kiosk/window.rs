@@ -1,13 +1,15 @@
 //! The window: it paints the kiosk's sheet and tells the kiosk of keys, pointer and time.
 //!
-//! What stands still and what moves are painted from two caches, each cleared only when its marks
-//! have changed, so that a tick without a change costs next to nothing.
+//! What stands still is painted once. What moves is painted in bands across the page, so that no
+//! more of the page than that is painted again when it changes.
 
+mod bands;
 mod keys;
 mod paint;
 
 use std::time::{Duration, Instant};
 
+use iced::widget::Stack;
 use iced::widget::canvas::{self, Canvas};
 use iced::{Element, Length, Rectangle, Renderer, Size, Subscription, Task, Theme, mouse, window};
 
@@ -17,6 +19,7 @@ use super::paper::Paper;
 use super::sheet::Sheet;
 use crate::engraving::{Ink, Point};
 use crate::time::Time;
+use bands::Band;
 
 /// Between two looks while something moves, and while nothing does.
 const BUSY: Duration = Duration::from_millis(12);
@@ -57,7 +60,7 @@ pub struct Window {
     paper: Paper,
     sheet: Sheet<Act>,
     still: canvas::Cache,
-    moving: canvas::Cache,
+    bands: Vec<Band>,
 }
 
 /// Opens the window, and returns when it is left.
@@ -96,7 +99,7 @@ impl Window {
             begun: Instant::now(),
             paper,
             still: canvas::Cache::new(),
-            moving: canvas::Cache::new(),
+            bands: Vec::new(),
         }
     }
 
@@ -142,18 +145,21 @@ impl Window {
         if sheet.marks != self.sheet.marks || sheet.paper != self.sheet.paper {
             self.still.clear();
         }
-        if sheet.moving != self.sheet.moving || sheet.paper != self.sheet.paper {
-            self.moving.clear();
+        if sheet.paper != self.sheet.paper {
+            self.bands.clear();
+        }
+        if sheet.moving != self.sheet.moving || self.bands.is_empty() {
+            bands::update(&mut self.bands, &sheet.moving);
         }
         self.sheet = sheet;
     }
 
     /// Shows the sheet.
     pub fn view(&self) -> Element<'_, Message> {
-        Canvas::new(self)
-            .width(Length::Fill)
-            .height(Length::Fill)
-            .into()
+        let page = Canvas::new(self).width(Length::Fill).height(Length::Fill);
+        let bands = self.bands.iter().map(|band| band.view(&self.paper));
+
+        Stack::with_children(std::iter::once(page.into()).chain(bands)).into()
     }
 
     /// What the window listens to.
@@ -218,11 +224,8 @@ impl canvas::Program<Message> for Window {
             frame.fill_rectangle(iced::Point::ORIGIN, bounds.size(), paper);
             paint::marks(frame, &self.paper, &self.sheet.marks);
         });
-        let moving = self.moving.draw(renderer, bounds.size(), |frame| {
-            paint::marks(frame, &self.paper, &self.sheet.moving);
-        });
 
-        vec![still, moving]
+        vec![still]
     }
 
     fn mouse_interaction(

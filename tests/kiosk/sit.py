@@ -20,6 +20,7 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 import tomllib
 from pathlib import Path
@@ -123,6 +124,37 @@ class Window:
         self.room.run("import", "-window", "root", path)
 
 
+class Recorder:
+    """What comes out of the output, kept and listened to."""
+
+    def __init__(self, room: Room, path: Path) -> None:
+        self.process = room.start("parec", "--raw", "--device=exam.monitor", "--rate=48000", "--channels=2",
+                                  "--format=float32le", "--latency-msec=20", stdout=subprocess.PIPE)
+        self.path, self.sounding, self.onsets, self.quiet, self.heard = path, False, [], 1.0, False
+        threading.Thread(target=self.listen, daemon=True).start()
+
+    def listen(self) -> None:
+        with self.path.open("wb") as file:
+            while block := self.process.stdout.read1(1 << 14):
+                file.write(block)
+                # Silence is exact on an output without hardware.
+                if any(block):
+                    if self.quiet > 0.1:
+                        self.onsets.append(time.monotonic())
+                    self.quiet, self.heard = 0.0, True
+                else:
+                    self.quiet += len(block) / 8 / 48000
+
+    def next_onset(self, within: float = 10) -> float:
+        """When the next sound after a silence was heard."""
+        count, end = len(self.onsets), time.monotonic() + within
+        while len(self.onsets) == count:
+            if time.monotonic() > end:
+                raise RuntimeError("nothing is heard")
+            time.sleep(0.001)
+        return self.onsets[-1]
+
+
 class Journal:
     """The journal of the sitting, read while it grows: what was shown, and when it was read."""
 
@@ -165,7 +197,7 @@ def keys_of(doing: str, item: dict, written: int) -> list[str]:
     return ["BackSpace"] * written + names
 
 
-def check(window: Window, player: Player) -> None:
+def check(window: Window, player: Player, recorder: Recorder) -> None:
     """The check of keyboard and sound, as the page asks."""
     done = False
     while not done:
@@ -184,13 +216,13 @@ def check(window: Window, player: Player) -> None:
             window.picture("level")
             window.key("Return")
         elif title == "Tap along with the beats":
-            # Four beats count in; at 90 a minute they lie 0.667 s apart. Tapped by the ear of a machine: the sound's
-            # start is heard in the recording, not here, so a steady hand taps through and the page takes what fits.
-            time.sleep(1.5)
-            window.picture("tap")
-            for _ in range(10):
+            # Four beats count in, at 90 a minute; then a tap for each beat, as it is heard.
+            first, beat = recorder.next_onset(), 60 / 90
+            for tap in range(4, 12):
+                time.sleep(max(0.0, first + tap * beat - time.monotonic()))
                 strike(player, 60)
-                time.sleep(60 / 90 - 0.06)
+                if tap == 9:
+                    window.picture("tap")
         else:
             done = True
         end = time.monotonic() + 20
@@ -208,25 +240,26 @@ def strike(player: Player, key: int) -> None:
     player.expect("DONE")
 
 
-def sit(window: Window, player: Player, journal: Journal, form: dict, doings: dict, within: float) -> None:
+def sit(window: Window, player: Player, journal: Journal, form: dict, doings: dict, within: float) -> float:
     """The sitting: each prompt is answered as the performance does."""
     items = {item["number"]: item for item in [*form["item"], *form.get("reserve", [])]}
     plan: list[tuple[float, str, int]] = []
     seen: set[str] = set()
     written = 0
     end = time.monotonic() + within
-    item = 0
+    item, lag, pressed = 0, 0.0, 0.0
     while time.monotonic() < end:
         now = time.monotonic()
         for event in journal.events():
-            if "shown" in event:
+            if "lag" in event:
+                lag = event["lag"] / 10
+            elif "shown" in event:
                 item, written = event["shown"], 0
-                player.tell("item", item)
+                # Whoever taps late plays late, where there are beats.
+                player.tell("item", item, round(1000 * lag) if "beat_ms" in items[item] else 0)
                 plan = [(now + at, doing, item) for at, doing in doings.get(item, [])]
                 if items[item]["kind"] not in seen:
                     plan.append((now + 1.2, "picture", item))
-            elif "page" in event or "go" in event:
-                pass
         while plan and min(plan)[0] <= now:
             entry = min(plan)
             plan.remove(entry)
@@ -245,10 +278,11 @@ def sit(window: Window, player: Player, journal: Journal, form: dict, doings: di
             if title not in seen:
                 window.picture("section")
                 seen.add(title)
-            window.key("Return")
-            time.sleep(0.3)
+            if now > pressed + 1:
+                window.key("Return")
+                pressed = now
         if title == "Thank you":
-            return
+            return lag
         time.sleep(0.004)
     raise RuntimeError("the sitting did not end in time")
 
@@ -277,15 +311,9 @@ def main() -> int:
         folder = Path(name)
         form = tomllib.loads(subprocess.run([given.program, "form", given.exam, "--key"], check=True, text=True,
                                             stdout=subprocess.PIPE).stdout)
-        subprocess.run([given.program, "sit", given.exam, "--performance", given.performance, "--results",
-                        folder / "expected"], check=True, stdout=subprocess.DEVNULL)
-        [expected] = (folder / "expected").glob("*.toml")
-
         room = Room(given.size, folder)
         try:
-            recording = (out / "sound.f32").open("wb")
-            room.start("parec", "--raw", "--device=exam.monitor", "--rate=48000", "--channels=2",
-                       "--format=float32le", "--latency-msec=20", stdout=recording)
+            recorder = Recorder(room, out / "sound.f32")
             player = Player(room)
             player.tell("open")
             player.expect("OPENED")
@@ -306,28 +334,28 @@ def main() -> int:
             time.sleep(0.3)
             window.picture("sign-in")
             window.key("Return")
-            check(window, player)
+            check(window, player, recorder)
             window.wait("The plan of the examination")
             window.picture("plan")
             window.key("Return")
-            began = os.times()
-            sit(window, player, Journal(results), form, answers(given.performance), 3000 if given.whole else 300)
+            lag = sit(window, player, Journal(results), form, answers(given.performance), 3000 if given.whole else 300)
             time.sleep(0.5)
             window.picture("end")
             spent(kiosk.pid, time.monotonic() - begun)
-            del began
             [result] = results.glob("*.toml")
+            subprocess.run([given.program, "sit", given.exam, "--performance", given.performance, "--results",
+                            folder / "expected", "--lag", str(lag)], check=True, stdout=subprocess.DEVNULL)
+            [expected] = (folder / "expected").glob("*.toml")
             found, wanted = credits(result), credits(expected)
         finally:
             room.leave()
         differ = {number: (wanted.get(number), found.get(number)) for number in sorted(wanted | found)
                   if wanted.get(number) != found.get(number)}
-        heard = any(any(block) for block in iter(lambda f=(out / "sound.f32").open("rb"): f.read(1 << 16), b""))
         for number, (want, have) in differ.items():
             print(f"item {number}: {want} from the file, {have} in the window")
-        print(f"{len(wanted) - len(differ)} of {len(wanted)} items agree; sound {'was' if heard else 'was not'} heard; "
-              f"pictures in {out}")
-        return 0 if not differ and heard else 1
+        print(f"{len(wanted) - len(differ)} of {len(wanted)} items agree; lag {lag:.1f} ms; sound {'was' if recorder.heard else 'was not'} "
+              f"heard; pictures in {out}")
+        return 0 if not differ and recorder.heard else 1
 
 
 def spent(pid: int, wall: float) -> None:

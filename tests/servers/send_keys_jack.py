@@ -7,7 +7,7 @@
     strike K V      strikes a key
     release K       releases a key
     load PATH       reads a performance with markers `item N`
-    item N          begins to play the keys of that item at once, until it is over or told otherwise
+    item N US       begins to play the keys of that item so many microseconds later, until it is over or told otherwise
 
 `chords` to `release` print `SEND us key velocity` for each strike, then DONE. Times are microseconds of
 CLOCK_MONOTONIC_RAW, taken just before the deed; coming and leaving, which take a while, also just after. Velocities count 1 to 127 and begin again.
@@ -91,8 +91,8 @@ class Keys:
                 self.items[item].append((now - zero, message.bytes()))
         say("DONE")
 
-    def item(self, number):
-        begun = time.monotonic()
+    def item(self, number, late_us=0):
+        begun = time.monotonic() + late_us / 1e6
         self.rest()
         self.over.clear()
         self.playing = threading.Thread(target=self.play, args=(begun, self.items.get(number, [])))
