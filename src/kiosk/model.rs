@@ -116,6 +116,8 @@ pub struct Kiosk {
     pub focus: Option<usize>,
     held: KeySet,
     left: bool,
+    /// How often something was pressed or came by itself that changes the page.
+    changes: u64,
 }
 
 impl Kiosk {
@@ -144,6 +146,7 @@ impl Kiosk {
             focus: None,
             held: KeySet::EMPTY,
             left: false,
+            changes: 0,
         }
     }
 
@@ -181,6 +184,11 @@ impl Kiosk {
         self.keyboard
             .as_ref()
             .map_or_else(String::new, |keyboard| keyboard.name())
+    }
+
+    /// Returns how often the page may have changed but for what moves.
+    pub const fn changes(&self) -> u64 {
+        self.changes
     }
 
     /// Draws the page.
@@ -239,6 +247,7 @@ impl Kiosk {
     /// Does what a press does.
     pub fn act(&mut self, act: Act) {
         let now = self.now;
+        self.changes += 1;
 
         match (&mut self.screen, act) {
             (Screen::Cover, Act::Choose(place)) => {
@@ -344,6 +353,7 @@ impl Kiosk {
     }
 
     fn checked(&mut self) {
+        self.changes += 1;
         if let Screen::Check(check) = &self.screen {
             self.setup.level = check.level;
             let found = check.found;
@@ -434,6 +444,7 @@ impl Kiosk {
 
     /// The sitting has ended: the result is stored.
     fn end(&mut self) {
+        self.changes += 1;
         let Screen::Seat(seat) = std::mem::replace(&mut self.screen, Screen::Cover) else {
             return;
         };
@@ -456,6 +467,7 @@ impl Kiosk {
 
     /// Back to the cover.
     fn close(&mut self) {
+        self.changes += 1;
         self.screen = Screen::Cover;
         self.candidate.clear();
         self.form = None;

@@ -18,12 +18,16 @@ use super::model::Kiosk;
 use super::paper::Paper;
 use super::sheet::Sheet;
 use crate::engraving::{Ink, Point};
+use crate::marking::event::KeySet;
 use crate::time::Time;
 use bands::Band;
 
 /// Between two looks while something moves, and while nothing does.
-const BUSY: Duration = Duration::from_millis(12);
+const BUSY: Duration = Duration::from_millis(16);
 const IDLE: Duration = Duration::from_millis(100);
+/// What moves by itself is drawn no more often than this, which is smooth enough for a rule that
+/// shortens; what a hand does is drawn at once.
+const DRAWN: Duration = Duration::from_millis(33);
 
 /// How a window looks.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,6 +65,8 @@ pub struct Window {
     sheet: Sheet<Act>,
     still: canvas::Cache,
     bands: Vec<Band>,
+    /// When the sheet was last drawn, and what the hands held then.
+    drawn: (Instant, KeySet),
 }
 
 /// Opens the window, and returns when it is left.
@@ -77,6 +83,7 @@ pub fn run(kiosk: impl FnOnce() -> Kiosk + 'static, look: Look) -> iced::Result 
 
     iced::application(boot, Window::update, Window::view)
         .title(Window::title)
+        .style(Window::style)
         .subscription(Window::subscription)
         .window(window::Settings {
             size: Size::new(Paper::LEAST.0, Paper::LEAST.1),
@@ -100,11 +107,20 @@ impl Window {
             paper,
             still: canvas::Cache::new(),
             bands: Vec::new(),
+            drawn: (Instant::now(), KeySet::EMPTY),
         }
     }
 
     fn now(&self) -> Time {
         Time::from_tenths(i64::try_from(self.begun.elapsed().as_micros() / 100).unwrap_or(i64::MAX))
+    }
+
+    /// The paper, which the window itself lays under everything.
+    fn style(&self, _: &Theme) -> iced::theme::Style {
+        iced::theme::Style {
+            background_color: paint::colour(&self.paper, Ink::Paper),
+            text_color: paint::colour(&self.paper, Ink::Plain),
+        }
     }
 
     /// Says which page is open, for lists of windows.
@@ -114,6 +130,8 @@ impl Window {
 
     /// Takes in what happened.
     pub fn update(&mut self, message: Message) -> Task<Message> {
+        let is_tick = matches!(message, Message::Tick);
+        let changes = self.kiosk.changes();
         self.kiosk.tick(self.now());
         match message {
             Message::Tick | Message::CloseRequested => {}
@@ -129,7 +147,12 @@ impl Window {
             Message::Pressed(at) => self.kiosk.point(at, self.paper),
             Message::Unfocused => self.kiosk.let_go(),
         }
-        self.draw();
+        let held = self.kiosk.held();
+        let is_due = self.kiosk.is_busy() && self.drawn.0.elapsed() >= DRAWN;
+        if !is_tick || is_due || held != self.drawn.1 || changes != self.kiosk.changes() {
+            self.draw();
+            self.drawn = (Instant::now(), held);
+        }
 
         if self.kiosk.has_left() {
             iced::exit()
@@ -220,8 +243,6 @@ impl canvas::Program<Message> for Window {
         _: mouse::Cursor,
     ) -> Vec<canvas::Geometry> {
         let still = self.still.draw(renderer, bounds.size(), |frame| {
-            let paper = paint::colour(&self.paper, Ink::Paper);
-            frame.fill_rectangle(iced::Point::ORIGIN, bounds.size(), paper);
             paint::marks(frame, &self.paper, &self.sheet.marks);
         });
 
