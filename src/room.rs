@@ -208,7 +208,10 @@ impl Room {
     }
 
     /// Gives everything back, the journal too.
-    #[allow(clippy::type_complexity, reason = "it is taken apart where it is called")]
+    #[allow(
+        clippy::type_complexity,
+        reason = "it is taken apart where it is called"
+    )]
     pub fn close(
         mut self,
     ) -> (

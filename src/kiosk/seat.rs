@@ -122,7 +122,10 @@ impl Seat {
     }
 
     /// Gives everything back.
-    #[allow(clippy::type_complexity, reason = "it is taken apart where it is called")]
+    #[allow(
+        clippy::type_complexity,
+        reason = "it is taken apart where it is called"
+    )]
     pub fn leave(
         self,
     ) -> (

@@ -78,7 +78,13 @@ pub fn left(sitting: &Sitting) -> i64 {
     };
     let open: i64 = sitting.next_item().map_or(0, |number| {
         // A spare item in place of another has been planned with it.
-        i64::from(sitting.form().items.iter().all(|item| item.number != number))
+        i64::from(
+            sitting
+                .form()
+                .items
+                .iter()
+                .all(|item| item.number != number),
+        )
     });
     let left: Vec<_> = sitting
         .form()
