@@ -7,6 +7,8 @@
 //! one; a run takes none. A PIN is chosen between sittings only, for the same reason.
 
 mod rows;
+#[cfg(test)]
+pub(crate) mod tests;
 
 use super::act::Do;
 use super::desk::{Pin, TakenUp, Unfinished};
@@ -186,7 +188,7 @@ impl Kiosk {
         let Some(page) = self.invigilator.page.take() else {
             return;
         };
-        self.focus = None;
+        let before = std::mem::discriminant(&page);
         self.invigilator.page = match (page, what) {
             (Page::Pin { typed, .. }, Do::Enter) => self.enter_pin(typed),
             (
@@ -220,6 +222,13 @@ impl Kiosk {
             (Page::Desk, Do::Enter) => self.take_row(Page::Desk, self.first_action()),
             (page, Do::Enter | Do::Open) => Some(page),
         };
+        // Rows of the same page stay where they are; a figure that was touched is not pressed again.
+        let page = self.invigilator.page.as_ref();
+        let is_same = page.is_some_and(|page| std::mem::discriminant(page) == before);
+        if !is_same || rows(self).is_empty() {
+            self.focus = None;
+        }
+        self.see_incidents();
     }
 
     /// What Enter does on the page of what can be done.
@@ -425,7 +434,7 @@ impl Kiosk {
     }
 
     /// The numbers of the items that a panel marks, of an ended sitting.
-    pub(super) fn panel_items(&self) -> Vec<u32> {
+    pub(crate) fn panel_items(&self) -> Vec<u32> {
         match &self.screen {
             Screen::End(ended) => ended
                 .sitting

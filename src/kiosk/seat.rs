@@ -269,6 +269,9 @@ impl Seat {
                     self.show(Phase::Gap);
                 }
                 Change::Rest(until) => self.show(Phase::Rest(until)),
+                // Nothing goes on after that.
+                Change::Stopped { .. } | Change::GoesOn
+                    if matches!(self.phase, Phase::NotKept(_) | Phase::Ended) => {}
                 Change::Stopped { reason, by_person } => {
                     if !matches!(self.phase, Phase::Stopped { .. }) {
                         self.before = self.phase.clone();

@@ -219,7 +219,8 @@ fn figures(sheet: &mut Sheet<Act>, kiosk: &Kiosk, typed: &str, top: f32) {
     };
     let _ = sheet.button(button, Act::Invigilator(Do::RubOut));
     button.label = words.inv_back;
-    button.y = top + side + apart;
+    let height = paper.y(64.0).max(TARGET).max(paper.size(Role::Text) * 1.9);
+    button.y = top + side.max(height) + apart;
     let _ = sheet.button(button, Act::Invigilator(Do::Back));
 }
 

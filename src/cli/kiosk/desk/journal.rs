@@ -66,6 +66,12 @@ impl Journal {
         })
     }
 
+    /// Has the first place take no more, as a full disk does.
+    #[cfg(test)]
+    pub(super) fn take_no_more(&mut self) {
+        self.file.break_off();
+    }
+
     /// Writes everything so far and the next line into the other place, and goes on there.
     fn move_to(&mut self, second: &Path, line: &str) -> Result<(), String> {
         let folder = second.join(JOURNALS);
