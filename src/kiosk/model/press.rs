@@ -14,7 +14,8 @@ impl Kiosk {
     pub fn press(&mut self, press: &Press, paper: Paper) {
         // Under an open page of the invigilator's no key is the instrument's; what is held comes up.
         let is_covered = self.invigilator.is_open();
-        if (!(is_covered && press.down) && self.plays(press)) || !press.down {
+        let is_played = !(is_covered && press.down) && self.plays(press);
+        if is_played || !press.down {
             return;
         }
         if press.again && !matches!(press.key, Meaning::Backspace | Meaning::Arrow(_)) {

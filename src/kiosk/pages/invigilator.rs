@@ -53,7 +53,7 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, page: &Page) {
                 y + sheet.paper.y(260.0),
                 Type::of(Role::Prompt),
             );
-            sheet.foot(words.next, words.next_replaced);
+            sheet.foot(words.next, words.inv_next_count);
         }
         Page::Desk => desk(sheet, kiosk),
         Page::AddTime => list(sheet, kiosk, words.inv_add, words.inv_add_text),
@@ -166,7 +166,11 @@ fn pin_foot(sheet: &mut Sheet<Act>, kiosk: &Kiosk, next: &str) {
     let words = kiosk.setup.words;
     let paper = sheet.paper;
 
-    sheet.foot(words.next, if paper.is_folded() { "" } else { next });
+    if paper.is_folded() {
+        sheet.foot("", "");
+    } else {
+        sheet.foot(words.next, next);
+    }
     let _ = sheet.button(
         Button::at_foot(&paper, words.go_on, words.enter),
         Act::Invigilator(Do::Enter),
@@ -182,6 +186,7 @@ fn figures(sheet: &mut Sheet<Act>, kiosk: &Kiosk, typed: &str, top: f32) {
 
     // Only how many: whoever stands behind must not read it.
     let dot = paper.y(24.0);
+    let top = top + paper.y(12.0);
     for place in 0..typed.len() {
         let x = paper.left() + place as f32 * dot * 1.8;
         sheet.rect(x, top, dot, dot, Ink::Plain);
@@ -286,10 +291,11 @@ fn foot(sheet: &mut Sheet<Act>, kiosk: &Kiosk, next: &str, label: &str) {
     let words = kiosk.setup.words;
     let paper = sheet.paper;
 
-    sheet.foot(
-        if next.is_empty() { "" } else { words.next },
-        if paper.is_folded() { "" } else { next },
-    );
+    if paper.is_folded() || next.is_empty() {
+        sheet.foot("", "");
+    } else {
+        sheet.foot(words.next, next);
+    }
     let _ = sheet.button(
         Button::at_foot(&paper, label, words.enter),
         Act::Invigilator(Do::Enter),
