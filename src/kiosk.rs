@@ -15,6 +15,7 @@ pub mod act;
 pub mod check;
 pub mod desk;
 pub mod hands;
+pub mod invigilator;
 pub mod model;
 pub mod pages;
 pub mod paper;

@@ -27,6 +27,7 @@ use crate::instruments::keyboard::{self, Fact, Keyboard, Touch};
 use crate::instruments::piano::Piano;
 use crate::instruments::speaker::{self, Clip, Level, Speaker};
 use crate::marking::event::{Action, KeySet};
+use crate::sitting::journal::Head;
 use crate::sitting::{Effect, Event, Incident, Prompt, Sitting};
 use crate::time::Time;
 use need::Need;
@@ -45,6 +46,16 @@ pub trait Journal {
     /// # Errors
     /// Says in words why it cannot be kept.
     fn keep(&mut self, at: Time, event: &Event) -> Result<(), String>;
+
+    /// Returns the head of its chain, where it has one, for the seal of the result.
+    fn head(&self) -> Option<Head> {
+        None
+    }
+
+    /// Returns once, in words, that it goes on in another place.
+    fn notice(&mut self) -> Option<String> {
+        None
+    }
 }
 
 /// Keeps nothing, for rehearsals.
@@ -175,6 +186,11 @@ impl Room {
         self
     }
 
+    /// Has the sitting's time stand still for so long, as when the computer slept.
+    pub fn skip(&mut self, time: Time) {
+        self.begun += time;
+    }
+
     /// Returns the sitting's time where the clock is at a moment.
     pub fn time(&self, now: Time) -> Time {
         now - self.begun
@@ -206,11 +222,29 @@ impl Room {
     }
 
     /// Gives the sitting and its instruments back.
-    pub fn leave(mut self) -> (Sitting, Box<dyn Keyboard>, Box<dyn Speaker>) {
+    pub fn leave(self) -> (Sitting, Box<dyn Keyboard>, Box<dyn Speaker>) {
+        let (sitting, keyboard, speaker, _) = self.close();
+
+        (sitting, keyboard, speaker)
+    }
+
+    /// Gives everything back, the journal too.
+    #[allow(
+        clippy::type_complexity,
+        reason = "it is taken apart where it is called"
+    )]
+    pub fn close(
+        mut self,
+    ) -> (
+        Sitting,
+        Box<dyn Keyboard>,
+        Box<dyn Speaker>,
+        Box<dyn Journal>,
+    ) {
         self.speaker.stop();
         self.speaker.hush();
 
-        (self.sitting, self.keyboard, self.speaker)
+        (self.sitting, self.keyboard, self.speaker, self.journal)
     }
 
     /// Takes in what keyboard and speaker tell, and lets time pass. To be called at least every
@@ -238,6 +272,9 @@ impl Room {
             self.carry_out(effects, now, &mut changes);
         }
         self.mind(now, &mut changes);
+        if let Some(words) = self.journal.notice() {
+            self.note("journal moved", &words, now, &mut changes);
+        }
         self.prepare();
 
         changes

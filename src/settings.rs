@@ -15,14 +15,31 @@
 //! | | `soundfont` | a SoundFont 2 to play on, its path from the settings file's folder | | the bundled piano |
 //! | | `level` | where every sitting begins, see [`LOUDEST_START`] | 0–5 | 3 |
 //! | | `monitoring` | the program sounds what is played, for keyboards that are silent | | `false` |
+//! | `[room]` | `exam` | the exam script the room is set to, its path from the settings file's folder | | the bundled exams are offered |
+//! | | `roster` | the candidates' numbers, its path from the settings file's folder | | any number will do |
+//! | | `form` | the form code that the first candidate has | | the first of the first set |
+//! | | `language` | the language of the pages | `en`, `de` | `en` |
+//! | | `text` | how large text is, in percent | 100–200 | 100 |
+//! | | `dark` | light on dark, for stage light | | `false` |
+//! | | `windowed` | a window instead of the whole screen | | `false` |
+//! | `[results]` | `folder` | where results go, from the settings file's folder | | `results` in the working folder |
+//! | | `second` | where they go when that folder takes no more | | the account's own data folder |
+//! | `[invigilator]` | `pin` | the hash of the invigilator's PIN, which the kiosk writes itself | | it is asked for anew |
+//!
+//! What the command line says as well counts before the file.
 //!
 //! Whatever is wrong is found at once, each fault with its place and a way to mend it. A section
-//! more is a file more beside [`keyboard`] and [`sound`], a field of [`Settings`] and a line in
+//! more is a file more beside [`keyboard`], [`sound`], [`room`],
+//! [`results`] and [`invigilator`], a field of [`Settings`] and a line in
 //! [`read`].
 
 #![deny(clippy::disallowed_methods)]
 
+pub mod invigilator;
 pub mod keyboard;
+pub mod look;
+pub mod results;
+pub mod room;
 pub mod sound;
 
 #[cfg(test)]
@@ -31,7 +48,11 @@ mod tests;
 use crate::exam::diagnostic::{Diagnostic, Diagnostics};
 use crate::exam::table::{self, Table};
 
+pub use self::invigilator::Invigilator;
 pub use self::keyboard::Keyboard;
+pub use self::look::Look;
+pub use self::results::Results;
+pub use self::room::Room;
 pub use self::sound::{LOUDEST_START, Sound};
 
 /// What a room has set; by default what serves most rooms without a settings file.
@@ -41,6 +62,12 @@ pub struct Settings {
     pub keyboard: Keyboard,
     /// What is heard, and how.
     pub sound: Sound,
+    /// What is sat in it, and by whom.
+    pub room: Room,
+    /// Where its results go.
+    pub results: Results,
+    /// Who looks after it.
+    pub invigilator: Invigilator,
 }
 
 /// Takes the bytes of a file as the text of a settings file. An empty one sets nothing.
@@ -63,6 +90,9 @@ pub fn read(source: &str) -> (Option<Settings>, Vec<Diagnostic>) {
         let settings = Settings {
             keyboard: keyboard::read(&root),
             sound: sound::read(&root),
+            room: room::read(&root),
+            results: results::read(&root),
+            invigilator: invigilator::read(&root),
         };
         root.finish();
         settings

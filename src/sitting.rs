@@ -122,6 +122,23 @@ impl Prompt {
     }
 }
 
+/// Where a sitting is, as a screen has to show it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// Before the unmarked items.
+    Before,
+    /// On the first page of a section.
+    Page(usize),
+    /// Between items.
+    Between,
+    /// An item is being answered.
+    Open(Prompt),
+    /// A rest until a moment.
+    Rest(Time),
+    /// Nothing more comes.
+    Ended,
+}
+
 /// An item being answered.
 #[derive(Debug)]
 struct Open {
@@ -294,6 +311,26 @@ impl Sitting {
             Stage::Open(open) => Some(open.what),
             Stage::Paused(stage, _) => self.at_hand_of(stage),
             Stage::Rest { .. } | Stage::Ended => None,
+        }
+    }
+
+    /// Returns where it is. It is the same while the clock stands still.
+    pub fn place(&self) -> Place {
+        let mut stage = &self.stage;
+
+        loop {
+            return match stage {
+                Stage::Paused(inner, _) => {
+                    stage = inner;
+                    continue;
+                }
+                Stage::Before => Place::Before,
+                Stage::Page(section) => Place::Page(*section),
+                Stage::Waiting { .. } => Place::Between,
+                Stage::Open(open) => Place::Open(open.what),
+                Stage::Rest { until, .. } => Place::Rest(*until),
+                Stage::Ended => Place::Ended,
+            };
         }
     }
 

@@ -25,21 +25,22 @@ pub(super) struct Arguments {
     /// The candidates' numbers: a CSV with OneRoster columns, or number and name
     #[arg(long, value_name = "FILE")]
     roster: Option<PathBuf>,
-    /// The room's settings file
+    /// The room's settings file; what is said here counts before it. The invigilator's PIN goes into
+    /// it, and it is made where there is none
     #[arg(long, value_name = "FILE")]
     settings: Option<PathBuf>,
     /// The form code that the first candidate has; others have the seats after it
     #[arg(long, value_name = "CODE")]
     form: Option<String>,
-    /// The folder that results go to
-    #[arg(long, value_name = "DIR", default_value = "results")]
-    results: PathBuf,
+    /// The folder that results go to; `results` if neither this nor the settings name one
+    #[arg(long, value_name = "DIR")]
+    results: Option<PathBuf>,
     /// The language of the pages; what an exam asks is in its own
-    #[arg(long, value_enum, default_value_t)]
-    language: Language,
-    /// How much larger text is, in percent: 100 to 200
-    #[arg(long, value_name = "PERCENT", default_value_t = 100, value_parser = clap::value_parser!(u16).range(100..=200))]
-    text: u16,
+    #[arg(long, value_enum)]
+    language: Option<Language>,
+    /// How large text is, in percent: 100 to 200
+    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(100..=200))]
+    text: Option<u16>,
     /// Print light on dark, for stage light
     #[arg(long)]
     dark: bool,
@@ -49,10 +50,9 @@ pub(super) struct Arguments {
 }
 
 /// A language of the pages.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Language {
     /// English
-    #[default]
     En,
     /// German
     De,

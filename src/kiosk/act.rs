@@ -37,6 +37,25 @@ pub enum Act {
     Stop(Reason),
     /// Goes back to the examination.
     Back,
+    /// Something on the invigilator's pages.
+    Invigilator(Do),
+}
+
+/// What is done on the invigilator's pages.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Do {
+    /// Asks for the PIN.
+    Open,
+    /// Writes a character.
+    Sign(char),
+    /// Takes the last character back.
+    RubOut,
+    /// Takes a row, from 0.
+    Row(usize),
+    /// Takes what is written, or the row that is meant first.
+    Enter,
+    /// Goes a page back.
+    Back,
 }
 
 /// Why a candidate stops.

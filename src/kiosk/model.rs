@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 
 use super::act::Act;
 use super::check::{Check, Found, Needs};
-use super::desk::Desk;
+use super::desk::{Before, Desk, Stored};
 use super::hands::Computer;
+use super::invigilator::Invigilator;
 use super::pages;
 use super::paper::Paper;
 use super::seat::{Phase, Seat};
@@ -24,14 +25,14 @@ use crate::instruments::speaker::{Level, Speaker};
 use crate::marking::event::KeySet;
 use crate::marking::item::Allowance;
 use crate::results::document::Given;
-use crate::room::Room;
+use crate::room::{Journal, Room};
 use crate::sitting::equipment::Equipment;
 use crate::sitting::{End, Event, Sitting, wire};
 use crate::theory::Key;
 use crate::time::Time;
 
 /// The last page closes by itself after so long.
-const CLOSES: Time = Time::from_ms(60_000);
+pub(super) const CLOSES: Time = Time::from_ms(60_000);
 /// Signs of a candidate's number at most.
 pub const LONGEST: usize = 12;
 
@@ -85,19 +86,23 @@ pub struct Ended {
     /// The sitting.
     pub sitting: Sitting,
     /// Where the result is, or why it is nowhere.
-    pub kept: Result<String, String>,
+    pub kept: Result<Stored, String>,
     /// When the page closes.
     pub closes: Time,
+    /// What the result holds beside the sitting.
+    pub given: Given,
+    /// The journal, for the panel's marks.
+    pub journal: Box<dyn Journal>,
 }
 
 /// A kiosk.
 pub struct Kiosk {
     /// What it is set up with.
     pub setup: Setup,
-    desk: Box<dyn Desk>,
-    piano: Piano,
-    keyboard: Option<Box<dyn Keyboard>>,
-    speaker: Option<Box<dyn Speaker>>,
+    pub(super) desk: Box<dyn Desk>,
+    pub(super) piano: Piano,
+    pub(super) keyboard: Option<Box<dyn Keyboard>>,
+    pub(super) speaker: Option<Box<dyn Speaker>>,
     computer: Computer,
     /// Whether the computer's own keys are played on.
     pub on_computer: bool,
@@ -111,11 +116,17 @@ pub struct Kiosk {
     pub candidate: String,
     /// Candidates who have handed in.
     pub handed_in: BTreeSet<String>,
-    form: Option<Form>,
+    pub(super) form: Option<Form>,
+    /// The invigilator's part.
+    pub invigilator: Invigilator,
+    /// What a candidate who signs in was told: their number, and what is known of them.
+    pub told: Option<(String, Before)>,
+    /// The exam of a sitting that was taken up.
+    pub(super) resumed: Option<Shelved>,
     /// The target that has the focus.
     pub focus: Option<usize>,
     held: KeySet,
-    left: bool,
+    pub(super) left: bool,
     /// How often something was pressed or came by itself that changes the page.
     changes: u64,
 }
@@ -129,7 +140,7 @@ impl Kiosk {
         keyboard: Box<dyn Keyboard>,
         speaker: Box<dyn Speaker>,
     ) -> Self {
-        Self {
+        let mut kiosk = Self {
             chosen: setup.set.unwrap_or(0),
             setup,
             desk,
@@ -143,16 +154,24 @@ impl Kiosk {
             candidate: String::new(),
             handed_in: BTreeSet::new(),
             form: None,
+            invigilator: Invigilator::default(),
+            told: None,
+            resumed: None,
             focus: None,
             held: KeySet::EMPTY,
             left: false,
             changes: 0,
-        }
+        };
+
+        kiosk.look_round();
+        kiosk
     }
 
     /// Returns the exam that was chosen.
     pub fn shelved(&self) -> &Shelved {
-        &self.setup.shelf[self.chosen.min(self.setup.shelf.len() - 1)]
+        let chosen = self.chosen.min(self.setup.shelf.len() - 1);
+
+        self.resumed.as_ref().unwrap_or(&self.setup.shelf[chosen])
     }
 
     /// Returns the form that was drawn.
@@ -170,8 +189,8 @@ impl Kiosk {
     }
 
     /// Tells whether something moves, so that the window has to look often.
-    pub const fn is_busy(&self) -> bool {
-        matches!(self.screen, Screen::Seat(_) | Screen::Check(_))
+    pub fn is_busy(&self) -> bool {
+        matches!(self.screen, Screen::Seat(_) | Screen::Check(_)) || self.invigilator.is_open()
     }
 
     /// Tells whether the invigilator has left the program.
@@ -198,6 +217,7 @@ impl Kiosk {
 
     /// Lets time pass: instruments are heard, and what is due happens.
     pub fn tick(&mut self, now: Time) {
+        self.mind_jumps(self.now.max(now));
         self.now = self.now.max(now);
         let now = self.now;
 
@@ -216,9 +236,12 @@ impl Kiosk {
                     self.checked();
                 }
             }
-            Screen::End(ended) if ended.closes <= now => self.close(),
+            Screen::End(ended) if ended.closes <= now && !self.invigilator.is_open() => {
+                self.close();
+            }
             _ => self.idle(now),
         }
+        self.count();
     }
 
     /// Between sittings middle C begins one.
@@ -234,7 +257,10 @@ impl Kiosk {
             match event.fact {
                 Fact::Touched(Touch::Down { key, .. }) => {
                     self.held = self.held.with(key);
-                    if key == Key::MIDDLE_C && matches!(self.screen, Screen::Cover) {
+                    if key == Key::MIDDLE_C
+                        && matches!(self.screen, Screen::Cover)
+                        && !self.invigilator.is_open()
+                    {
                         self.act(Act::Go);
                     }
                 }
@@ -249,6 +275,13 @@ impl Kiosk {
         let now = self.now;
         self.changes += 1;
 
+        if let Act::Invigilator(what) = act {
+            return self.invigilate(what);
+        }
+        // What lies below an open page is not touched.
+        if self.invigilator.is_open() {
+            return;
+        }
         match (&mut self.screen, act) {
             (Screen::Cover, Act::Choose(place)) => {
                 self.chosen = place.min(self.setup.shelf.len() - 1);
@@ -301,6 +334,9 @@ impl Kiosk {
             }
             (Screen::Seat(seat), act) => {
                 sit(seat, act, now);
+                if act == Act::Go {
+                    self.go_on_after_suspension();
+                }
                 self.tick(now);
             }
             (Screen::End(_) | Screen::Trouble(_), Act::Go) => self.close(),
@@ -336,9 +372,20 @@ impl Kiosk {
             return;
         }
 
-        self.candidate =
-            place.map_or_else(|| typed.clone(), |place| self.setup.roster[place].clone());
+        let number = place.map_or_else(|| typed.clone(), |place| self.setup.roster[place].clone());
         self.focus = None;
+        let name = self.shelved().exam.name.clone();
+        let before = self.desk.before(&name, &number);
+        if let Some(before) = before {
+            let again = Some((number.clone(), before));
+            // Said once; who signs in all the same goes on, unless they sit elsewhere.
+            if self.told != again || before == Before::Sitting {
+                self.told = again;
+                return;
+            }
+        }
+        self.told = None;
+        self.candidate = number;
         let exam = &self.shelved().exam;
         let code = seated(self.setup.code, place.unwrap_or(0), exam.rules.seats);
         match draw::draw(exam, code) {
@@ -368,18 +415,15 @@ impl Kiosk {
             return;
         };
         let shelved = self.shelved().clone();
-        let (Some(midi), Some(speaker)) = (self.keyboard.take(), self.speaker.take()) else {
+        let Some((hands, speaker)) = self.take_instruments() else {
             return;
         };
-        let hands: Box<dyn Keyboard> = if self.on_computer {
-            self.keyboard = Some(midi);
-            Box::new(self.computer.clone())
-        } else {
-            midi
-        };
+        let (least, most) = shelved.exam.rules.time_factor;
+        let allowed = self.invigilator.allowed;
         let allowance = Allowance {
+            factor: allowed.factor.clamp(least, most),
+            hearings: allowed.hearings,
             lag: found.lag.map_or(Time::ZERO, |lag| lag.median),
-            ..Allowance::NONE
         };
         let equipment = Equipment {
             instrument: hands.kind().words().to_owned(),
@@ -432,29 +476,49 @@ impl Kiosk {
                 self.screen = Screen::Seat(Box::new(seat));
             }
             Err(why) => {
-                if !self.on_computer {
-                    self.keyboard = Some(hands);
-                }
-                self.speaker = Some(speaker);
+                self.take_back(hands, speaker);
                 self.screen = Screen::Trouble(why);
             }
         }
         self.focus = None;
     }
 
+    /// Takes the instruments of a sitting: what is played on, and the speaker.
+    pub(super) fn take_instruments(&mut self) -> Option<(Box<dyn Keyboard>, Box<dyn Speaker>)> {
+        let (Some(midi), Some(speaker)) = (self.keyboard.take(), self.speaker.take()) else {
+            return None;
+        };
+        let hands: Box<dyn Keyboard> = if self.on_computer {
+            self.keyboard = Some(midi);
+            Box::new(self.computer.clone())
+        } else {
+            midi
+        };
+
+        Some((hands, speaker))
+    }
+
+    /// Takes them back after it.
+    pub(super) fn take_back(&mut self, hands: Box<dyn Keyboard>, speaker: Box<dyn Speaker>) {
+        if !self.on_computer {
+            self.keyboard = Some(hands);
+        }
+        self.speaker = Some(speaker);
+    }
+
     /// The sitting has ended: the result is stored.
     fn end(&mut self) {
         self.changes += 1;
-        let Screen::Seat(seat) = std::mem::replace(&mut self.screen, Screen::Cover) else {
+        let Screen::Seat(mut seat) = std::mem::replace(&mut self.screen, Screen::Cover) else {
             return;
         };
-        let given = seat.given.clone();
-        let (sitting, keyboard, speaker) = seat.leave();
+        // A journal says itself that nothing more comes, later than a sitting that ended by itself.
+        seat.take(Event::Finished, self.now);
+        let mut given = seat.given.clone();
+        let (sitting, keyboard, speaker, journal) = seat.leave();
 
-        if !self.on_computer {
-            self.keyboard = Some(keyboard);
-        }
-        self.speaker = Some(speaker);
+        given.journal = journal.head();
+        self.take_back(keyboard, speaker);
         let kept = self.desk.store(&sitting, &given);
         let _ = self.handed_in.insert(self.candidate.clone());
         self.focus = None;
@@ -462,12 +526,22 @@ impl Kiosk {
             sitting,
             kept,
             closes: self.now + CLOSES,
+            given,
+            journal,
         }));
     }
 
     /// Back to the cover.
-    fn close(&mut self) {
+    pub(super) fn close(&mut self) {
         self.changes += 1;
+        // What was allowed holds for one sitting.
+        if matches!(self.screen, Screen::End(_)) {
+            self.invigilator.allowed = super::invigilator::Allowed::NOTHING;
+        }
+        self.invigilator.clocks.clear();
+        self.invigilator.waiting = self.desk.unfinished();
+        self.told = None;
+        self.resumed = None;
         self.screen = Screen::Cover;
         self.candidate.clear();
         self.form = None;
@@ -529,7 +603,10 @@ fn sit(seat: &mut Seat, act: Act, now: Time) {
             }
             Act::Back => {
                 seat.asks_to_stop = false;
-                seat.take(Event::Resumed, now);
+                // A clock that stood still before goes on standing still.
+                if !seat.stood {
+                    seat.take(Event::Resumed, now);
+                }
             }
             _ => {}
         }
@@ -539,7 +616,16 @@ fn sit(seat: &mut Seat, act: Act, now: Time) {
     match act {
         Act::AskToStop => {
             seat.asks_to_stop = true;
-            seat.take(Event::Paused("the candidate asked to stop".to_owned()), now);
+            seat.stood = matches!(
+                seat.phase,
+                Phase::Stopped {
+                    by_person: true,
+                    ..
+                }
+            );
+            if !seat.stood {
+                seat.take(Event::Paused("the candidate asked to stop".to_owned()), now);
+            }
         }
         Act::Go => match seat.phase {
             Phase::Page(_) | Phase::Rest(_) => seat.take(Event::Go, now),

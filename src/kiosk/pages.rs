@@ -6,6 +6,7 @@ pub mod ear;
 mod end;
 mod fault;
 mod gap;
+mod invigilator;
 mod plan;
 mod rest;
 mod run;
@@ -16,7 +17,7 @@ mod stop;
 mod strip;
 mod voicing;
 
-use super::act::Act;
+use super::act::{Act, Do};
 use super::model::{Kiosk, Screen};
 use super::paper::{KEYS, Paper, Role};
 use super::seat::{Phase, Seat};
@@ -33,6 +34,11 @@ pub fn sheet(kiosk: &Kiosk, paper: Paper) -> Sheet<Act> {
     let mut sheet = Sheet::new(paper);
     let words = kiosk.setup.words;
 
+    if let Some(page) = &kiosk.invigilator.page {
+        invigilator::draw(&mut sheet, kiosk, page);
+        focus(&mut sheet, kiosk.focus);
+        return sheet;
+    }
     match &kiosk.screen {
         Screen::Cover => cover::draw(&mut sheet, kiosk),
         Screen::SignIn { typed, refused } => {
@@ -44,6 +50,7 @@ pub fn sheet(kiosk: &Kiosk, paper: Paper) -> Sheet<Act> {
         Screen::End(ended) => end::draw(&mut sheet, kiosk, ended),
         Screen::Trouble(why) => fault::trouble(&mut sheet, words, why),
     }
+    invigilator::beside(&mut sheet, kiosk);
     focus(&mut sheet, kiosk.focus);
 
     sheet
@@ -80,8 +87,12 @@ pub fn name(kiosk: &Kiosk) -> &'static str {
 
 /// What Enter does where nothing has the focus.
 pub fn first(kiosk: &Kiosk) -> Option<Act> {
+    if kiosk.invigilator.is_open() {
+        return Some(Act::Invigilator(Do::Enter));
+    }
     match &kiosk.screen {
         Screen::Seat(seat) if seat.asks_to_stop => Some(Act::Back),
+        Screen::Seat(seat) if fault::is_suspended(seat) => Some(Act::Go),
         Screen::Seat(seat) => match seat.phase {
             Phase::Page(_) | Phase::Rest(_) => Some(Act::Go),
             Phase::Item(_) => match seat.item().map(|item| &item.task) {

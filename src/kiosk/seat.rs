@@ -5,8 +5,8 @@ use crate::instruments::keyboard::Keyboard;
 use crate::instruments::speaker::Speaker;
 use crate::marking::event::Action;
 use crate::results::document::Given;
-use crate::room::{Change, Room};
-use crate::sitting::{Event, Prompt, Sitting};
+use crate::room::{Change, Journal, Room};
+use crate::sitting::{Event, Place, Prompt, Sitting};
 use crate::theory::Name;
 use crate::time::Time;
 
@@ -62,14 +62,22 @@ pub struct Seat {
     pub run_begun: Option<Time>,
     /// Whether the candidate is asked why to stop.
     pub asks_to_stop: bool,
+    /// Whether the clock stood still already when that was asked.
+    pub stood: bool,
+    /// Time that the invigilator gives to the item that comes next.
+    pub extra: Time,
 }
 
 impl Seat {
     /// Seats a candidate.
     pub fn new(room: Room, given: Given) -> Self {
-        let phase = match room.sitting().at_hand() {
-            Some(Prompt::WarmUp(_)) => Phase::Page(None),
-            _ => Phase::Page(Some(0)),
+        let phase = match room.sitting().place() {
+            Place::Before => Phase::Page(None),
+            Place::Page(section) => Phase::Page(Some(section)),
+            Place::Between => Phase::Gap,
+            Place::Open(prompt) => Phase::Item(prompt),
+            Place::Rest(until) => Phase::Rest(until),
+            Place::Ended => Phase::Ended,
         };
 
         Self {
@@ -82,6 +90,8 @@ impl Seat {
             sounding: false,
             run_begun: None,
             asks_to_stop: false,
+            stood: false,
+            extra: Time::ZERO,
         }
     }
 
@@ -109,8 +119,24 @@ impl Seat {
     }
 
     /// Gives everything back.
-    pub fn leave(self) -> (Sitting, Box<dyn Keyboard>, Box<dyn Speaker>) {
-        self.room.leave()
+    #[allow(
+        clippy::type_complexity,
+        reason = "it is taken apart where it is called"
+    )]
+    pub fn leave(
+        self,
+    ) -> (
+        Sitting,
+        Box<dyn Keyboard>,
+        Box<dyn Speaker>,
+        Box<dyn Journal>,
+    ) {
+        self.room.close()
+    }
+
+    /// Has the sitting's clock stand still for so long, as when the computer slept.
+    pub fn skip(&mut self, time: Time) {
+        self.room.skip(time);
     }
 
     /// Lets time pass.
@@ -119,6 +145,11 @@ impl Seat {
         if let Some(prompt) = self.unseen.take() {
             let changes = self.room.shown(prompt, now);
             self.follow(changes);
+            if self.extra > Time::ZERO && self.sitting().open_item().is_some() {
+                let extra = std::mem::replace(&mut self.extra, Time::ZERO);
+                let changes = self.room.take(Event::TimeAdded(extra), now);
+                self.follow(changes);
+            }
         }
         let changes = self.room.poll(now);
         self.follow(changes);
@@ -233,6 +264,9 @@ impl Seat {
                     self.show(Phase::Gap);
                 }
                 Change::Rest(until) => self.show(Phase::Rest(until)),
+                // Nothing goes on after that.
+                Change::Stopped { .. } | Change::GoesOn
+                    if matches!(self.phase, Phase::NotKept(_) | Phase::Ended) => {}
                 Change::Stopped { reason, by_person } => {
                     if !matches!(self.phase, Phase::Stopped { .. }) {
                         self.before = self.phase.clone();

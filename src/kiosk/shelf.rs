@@ -2,6 +2,7 @@
 
 use crate::exam::form::{Form, Task};
 use crate::exam::script::{Exam, Kind};
+use crate::sitting::Sitting;
 use crate::time::Time;
 
 /// An exam that can be sat.
@@ -64,6 +65,43 @@ pub fn plan(exam: &Exam, form: &Form, factor: u32) -> Vec<Planned> {
             }
         })
         .collect()
+}
+
+/// Returns the longest that what is left of a sitting lasts, in minutes.
+pub fn left(sitting: &Sitting) -> i64 {
+    let factor = sitting.allowance().factor;
+    let counted = |number: u32| {
+        sitting
+            .showings()
+            .iter()
+            .any(|showing| showing.number == number)
+    };
+    let open: i64 = sitting.next_item().map_or(0, |number| {
+        // A spare item in place of another has been planned with it.
+        i64::from(
+            sitting
+                .form()
+                .items
+                .iter()
+                .all(|item| item.number != number),
+        )
+    });
+    let left: Vec<_> = sitting
+        .form()
+        .items
+        .iter()
+        .filter(|item| !matches!(item.task, Task::Panel(_)) && !counted(item.number))
+        .collect();
+    let time = left
+        .iter()
+        .map(|item| lasts(&item.task, factor) + sitting.exam().sections[item.section].gap)
+        .fold(Time::ZERO, |sum, time| sum + time);
+
+    if left.is_empty() && open == 0 {
+        0
+    } else {
+        minutes(time).max(1)
+    }
 }
 
 /// The longest that an item lasts within its limit.

@@ -4,6 +4,7 @@ use super::*;
 use crate::exam::diagnostic::{Lines, Severity};
 use crate::instruments::keyboard::Preference;
 use crate::instruments::speaker::Level;
+use crate::settings::look::Language;
 
 fn good(text: &str) -> Settings {
     let (settings, found) = read(text);
@@ -57,7 +58,10 @@ fn everything_can_be_set() {
     let settings = good(
         "[keyboard]\nname = \" Stage Piano \"\nid = \"20:0\"\nmerge = true\nchannel = 16\n\
          transpose = -12\ncomputer = false\n\n[sound]\noutput = \"Hall\"\nbuffer = 512\n\
-         soundfont = \"pianos/upright.sf2\"\nlevel = 5\nmonitoring = true\n",
+ soundfont = \"pianos/upright.sf2\"\nlevel = 5\nmonitoring = true\n\n[room]\n\
+         exam = \"guide-tones.toml\"\nroster = \"class.csv\"\nform = \"2B4-01\"\nlanguage = \"de\"\n\
+         text = 150\ndark = true\nwindowed = true\n\n[results]\nfolder = \"kept\"\n\
+         second = \"/media/stick\"\n\n[invigilator]\npin = \"$argon2id$v=19$m=8,t=1,p=1$YQ$Yg\"\n",
     );
 
     assert_eq!(
@@ -79,6 +83,24 @@ fn everything_can_be_set() {
                 soundfont: Some("pianos/upright.sf2".to_owned()),
                 level: LOUDEST_START,
                 monitoring: true,
+            },
+            room: Room {
+                exam: Some("guide-tones.toml".to_owned()),
+                roster: Some("class.csv".to_owned()),
+                form: Some("2B4-01".to_owned()),
+                look: Look {
+                    language: Language::German,
+                    text: 150,
+                    dark: true,
+                    windowed: true,
+                },
+            },
+            results: Results {
+                folder: Some("kept".to_owned()),
+                second: Some("/media/stick".to_owned()),
+            },
+            invigilator: Invigilator {
+                pin: Some("$argon2id$v=19$m=8,t=1,p=1$YQ$Yg".to_owned()),
             },
         }
     );
@@ -156,4 +178,45 @@ fn bytes_that_are_no_text_are_refused() {
     assert!(source(b"\xff\xfea\0").is_err());
     assert!(source(b"[sound]\noutput = \"\xe9\"").is_err());
     assert_eq!(source("\u{feff}[sound]".as_bytes()), Ok("[sound]"));
+}
+
+#[test]
+fn a_room_has_its_bounds_and_its_pin_is_never_plain() {
+    faults(
+        "[room]\ntext = 90\nlanguage = \"fr\"\nexams = \"x\"\n[results]\nfolder = \"a\"\nsecond = \"a\"\n\
+         [invigilator]\npin = \"2468\"\n",
+        &[
+            "2:8: expected 100 to 200 percent, found 90 (write 100 or more)",
+            "3:12: expected one of `en`, `de`, found `fr` (copy it letter by letter)",
+            "4:1: unknown key `exams` (did you mean `exam`?)",
+            "7:10: `second` is the same place as `folder` (name a folder on another disk, or leave \
+             it out)",
+            "9:7: expected the hash of a PIN, which begins with `$argon2id$` (take the line out: \
+             the kiosk asks for a new PIN and writes its hash)",
+        ],
+    );
+}
+
+#[test]
+fn a_pin_is_added_and_nothing_that_a_person_wrote_is_changed() {
+    let hash = "$argon2id$v=19$m=8,t=1,p=1$YQ$Yg";
+    let pin = format!("pin = \"{hash}\"\n");
+    let check = |before: &str, after: Option<String>| {
+        assert_eq!(invigilator::with_pin(before, hash), after, "{before}");
+    };
+
+    check("", Some(format!("[invigilator]\n{pin}")));
+    check(
+        "# Room 2\n[sound]\nlevel = 2  # soft",
+        Some(format!(
+            "# Room 2\n[sound]\nlevel = 2  # soft\n\n[invigilator]\n{pin}"
+        )),
+    );
+    check(
+        "[invigilator] # Jo\n[sound]\nlevel=2\n",
+        Some(format!("[invigilator] # Jo\n{pin}[sound]\nlevel=2\n")),
+    );
+    check(&format!("[invigilator]\n{pin}"), None);
+    check("invigilator = {}\n", None);
+    check("[sound]\nlevel = 99\n", None);
 }

@@ -130,6 +130,12 @@ impl JournalFile {
         })
     }
 
+    /// Takes nothing more, as after a failed sync; for tests.
+    #[cfg(test)]
+    pub(crate) fn break_off(&mut self) {
+        self.broken = true;
+    }
+
     /// Returns the digest of the last line.
     pub fn head(&self) -> record::Head {
         self.writer.head()

@@ -1,9 +1,9 @@
 //! Puts a kiosk together and opens its window.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::super::{End, Fault, load, room};
-use super::desk::Disk;
+use super::desk::{self, Disk};
 use super::{Arguments, Language, roster};
 use crate::exam::read;
 use crate::instruments::midi;
@@ -12,6 +12,7 @@ use crate::kiosk::model::{Kiosk, Setup};
 use crate::kiosk::shelf::Shelved;
 use crate::kiosk::window::{self, Look};
 use crate::kiosk::words::{ENGLISH, GERMAN};
+use crate::settings::look;
 
 /// The bundled exams, by their names.
 const BUNDLED: [(&str, &str); 1] = [(
@@ -20,14 +21,33 @@ const BUNDLED: [(&str, &str); 1] = [(
 )];
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
-    let room = room::Room::open(arguments.settings.as_deref())?;
-    let shelf = match &arguments.exam {
+    // A settings file that is not there yet is made with the PIN.
+    let file = arguments.settings.as_deref();
+    let room = room::Room::open(file.filter(|file| file.exists()))?;
+    let set = &room.settings;
+    // The command line's path, or else that of the settings, from the folder of their file.
+    let path = |said: &Option<PathBuf>, written: &Option<String>| -> Option<PathBuf> {
+        let folder = file.and_then(Path::parent).unwrap_or(Path::new(""));
+        said.clone()
+            .or_else(|| written.as_ref().map(|written| folder.join(written)))
+    };
+    let exam = path(&arguments.exam, &set.room.exam);
+    let shelf = match &exam {
         Some(path) => vec![named(path)?],
         None => bundled()?,
     };
-    let roster = match &arguments.roster {
-        Some(path) => roster::read(path)?,
+    let roster = match path(&arguments.roster, &set.room.roster) {
+        Some(path) => roster::read(&path)?,
         None => Vec::new(),
+    };
+    let results =
+        path(&arguments.results, &set.results.folder).unwrap_or_else(|| PathBuf::from("results"));
+    let second = path(&None, &set.results.second).or_else(desk::own_folder);
+    let form = arguments.form.as_deref().or(set.room.form.as_deref());
+    let language = match arguments.language {
+        Some(Language::En) => look::Language::English,
+        Some(Language::De) => look::Language::German,
+        None => set.room.look.language,
     };
     let loaded = room.piano()?;
     if let Some(why) = &loaded.refused {
@@ -35,13 +55,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     }
     let sound = &room.settings.sound;
     let setup = Setup {
-        set: arguments.exam.as_ref().map(|_| 0),
+        set: exam.as_ref().map(|_| 0),
         shelf,
         roster,
-        code: load::code(arguments.form.as_deref())?,
-        words: match arguments.language {
-            Language::En => &ENGLISH,
-            Language::De => &GERMAN,
+        code: load::code(form)?,
+        words: match language {
+            look::Language::English => &ENGLISH,
+            look::Language::German => &GERMAN,
         },
         level: sound.level,
         computer: room.settings.keyboard.computer,
@@ -54,11 +74,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         ..Output::default()
     };
     let keyboard = midi::Keyboard::follow(room.settings.keyboard.preference.clone())?;
-    let desk = Disk::new(&arguments.results);
+    let desk =
+        Disk::new(&results, second).guarded(file.map(Path::to_owned), set.invigilator.pin.clone());
     let look = Look {
-        windowed: arguments.windowed,
-        enlarged: f32::from(arguments.text) / 100.0,
-        dark: arguments.dark,
+        windowed: arguments.windowed || set.room.look.windowed,
+        enlarged: f32::from(arguments.text.unwrap_or(set.room.look.text)) / 100.0,
+        dark: arguments.dark || set.room.look.dark,
     };
     let open = move || {
         // The output is looked for while the cover is read.

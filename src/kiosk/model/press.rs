@@ -3,15 +3,19 @@
 use super::{Kiosk, Screen};
 use crate::engraving::Point;
 use crate::exam::form::Task;
-use crate::kiosk::act::{Act, Key as Meaning, Press};
+use crate::kiosk::act::{Act, Do, Key as Meaning, Press};
 use crate::kiosk::check::Step;
+use crate::kiosk::invigilator;
 use crate::kiosk::pages;
 use crate::kiosk::paper::Paper;
 
 impl Kiosk {
     /// Takes a key of the computer in.
     pub fn press(&mut self, press: &Press, paper: Paper) {
-        if self.plays(press) || !press.down {
+        // Under an open page of the invigilator's no key is the instrument's; what is held comes up.
+        let is_covered = self.invigilator.is_open();
+        let is_played = !(is_covered && press.down) && self.plays(press);
+        if is_played || !press.down {
             return;
         }
         if press.again && !matches!(press.key, Meaning::Backspace | Meaning::Arrow(_)) {
@@ -21,6 +25,10 @@ impl Kiosk {
         match press.key {
             Meaning::Tab => self.move_focus(if press.shift { -1 } else { 1 }, paper),
             Meaning::Enter => self.enter(paper),
+            Meaning::Function(12) => self.act(Act::Invigilator(Do::Open)),
+            Meaning::Backspace if is_covered => self.act(Act::Invigilator(Do::RubOut)),
+            Meaning::Sign(sign) if is_covered => self.sign_covered(sign),
+            Meaning::Arrow(step) if is_covered => self.move_focus(i32::from(step), paper),
             Meaning::Function(10) => self.act(Act::AskToStop),
             Meaning::Backspace => self.act(Act::RubOut),
             Meaning::Arrow(step) => self.arrow(step, paper),
@@ -116,6 +124,20 @@ impl Kiosk {
             }
             _ => self.move_focus(i32::from(step), paper),
         }
+    }
+
+    /// A sign on the invigilator's pages: a row's figure, or text.
+    fn sign_covered(&mut self, sign: char) {
+        let has_rows = !invigilator::rows(self).is_empty();
+        let what = match sign.to_digit(10) {
+            Some(figure) if has_rows => match (figure as usize).checked_sub(1) {
+                Some(row) => Do::Row(row),
+                None => return,
+            },
+            _ => Do::Sign(sign),
+        };
+
+        self.act(Act::Invigilator(what));
     }
 
     fn sign(&mut self, sign: char) {

@@ -2,9 +2,10 @@
 
 use crate::engraving::{Glyph, Ink, Mark, Point};
 use crate::kiosk::act::Act;
+use crate::kiosk::invigilator::SUSPENDED;
 use crate::kiosk::model::Kiosk;
 use crate::kiosk::paper::{KEYS, Role};
-use crate::kiosk::seat::Seat;
+use crate::kiosk::seat::{Phase, Seat};
 use crate::kiosk::sheet::{Button, Sheet, Type};
 use crate::kiosk::words::{Words, fill};
 
@@ -12,7 +13,9 @@ use crate::kiosk::words::{Words, fill};
 pub(super) fn stopped(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, by_person: bool) {
     let words = kiosk.setup.words;
     let room = seat.room();
-    let (title, text) = if by_person {
+    let (title, text) = if is_suspended(seat) {
+        (words.suspended_title, words.suspended_text)
+    } else if by_person {
         (words.paused_title, words.paused_text)
     } else if room.has_keyboard() {
         (words.no_sound, words.no_sound_text)
@@ -38,6 +41,15 @@ pub(super) fn stopped(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, by_per
         super::strip::draw(sheet, kiosk, sheet.paper.y(760.0), false);
     }
     sheet.foot(words.next, words.next_replaced);
+    if is_suspended(seat) {
+        let button = Button::at_foot(&sheet.paper, words.go_on, words.enter);
+        let _ = sheet.button(button, Act::Go);
+    }
+}
+
+/// Tells whether the clock stands still because the computer was suspended.
+pub(super) fn is_suspended(seat: &Seat) -> bool {
+    matches!(&seat.phase, Phase::Stopped { reason, .. } if reason == SUSPENDED)
 }
 
 /// Nothing can be kept any more.
