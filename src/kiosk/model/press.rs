@@ -7,6 +7,7 @@ use crate::kiosk::act::{Act, Key as Meaning, Press};
 use crate::kiosk::check::Step;
 use crate::kiosk::pages;
 use crate::kiosk::paper::Paper;
+use crate::kiosk::seat::Phase;
 
 impl Kiosk {
     /// Takes a key of the computer in.
@@ -22,6 +23,7 @@ impl Kiosk {
             Meaning::Tab => self.move_focus(if press.shift { -1 } else { 1 }, paper),
             Meaning::Enter => self.enter(paper),
             Meaning::Function(10) => self.act(Act::AskToStop),
+            Meaning::Function(9) => self.act(Act::MoreTime),
             Meaning::Backspace => self.act(Act::RubOut),
             Meaning::Arrow(step) => self.arrow(step, paper),
             Meaning::Sign(sign) => self.sign(sign),
@@ -125,6 +127,7 @@ impl Kiosk {
                 let act = match seat.item().map(|item| &item.task) {
                     Some(Task::Ear(_)) => pages::ear::sign(seat, sign),
                     Some(Task::Spell(_)) => pages::spell::sign(sign),
+                    None if seat.phase == Phase::Review => pages::feedback::sign(sign),
                     _ => None,
                 };
                 if let Some(act) = act {

@@ -1,0 +1,4 @@
+//! The pages of items at the keyboard, headless: by what they say, by action, and by their bounds.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+pub(crate) mod stand;
