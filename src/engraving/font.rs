@@ -1,6 +1,7 @@
 //! The embedded fonts: their bytes, and the measures and outlines read from them.
 
-use std::sync::LazyLock;
+use std::collections::HashMap;
+use std::sync::{LazyLock, PoisonError, RwLock};
 
 use ttf_parser::gpos::{PairAdjustment, PositioningSubtable};
 use ttf_parser::{GlyphId, Tag};
@@ -96,8 +97,26 @@ pub fn advance(face: Face, sign: char) -> f32 {
         })
 }
 
+/// Pairs that have been looked up: a page measures the same few hundred again and again, and the
+/// font's own tables are slow to search.
+static KERNED: LazyLock<RwLock<HashMap<(u8, char, char), f32>>> = LazyLock::new(RwLock::default);
+
 /// Returns by how much two signs are moved apart in ems; mostly 0 or less.
 pub fn kern(face: Face, left: char, right: char) -> f32 {
+    let pair = (face as u8, left, right);
+    let known = KERNED.read().unwrap_or_else(PoisonError::into_inner);
+    if let Some(kern) = known.get(&pair) {
+        return *kern;
+    }
+    drop(known);
+
+    let kern = looked_up(face, left, right);
+    let mut known = KERNED.write().unwrap_or_else(PoisonError::into_inner);
+    let _ = known.insert(pair, kern);
+    kern
+}
+
+fn looked_up(face: Face, left: char, right: char) -> f32 {
     let font = face.parsed();
 
     font.glyph_index(left)

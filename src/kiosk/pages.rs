@@ -71,6 +71,7 @@ pub fn name(kiosk: &Kiosk) -> &'static str {
                 Some(Task::Run(_)) => words.play_on,
                 _ => words.play,
             },
+            Phase::Review => words.compare,
             Phase::Rest(_) => words.rest_title,
             Phase::Stopped { .. } => words.paused_title,
             Phase::NotKept(_) => words.not_kept,
@@ -249,7 +250,7 @@ fn lead(sheet: &mut Sheet<Act>, imperative: &str, asked: &str, y: f32) -> f32 {
     let of = Type::of(Role::Lead);
     if !paper.is_folded() {
         sheet.imperative(imperative, y);
-        return sheet.wrap(asked, paper.left(), y, paper.right() - paper.left(), of);
+        return sheet.wrap(asked, paper.left(), y, paper.x(KEYS) - paper.left(), of);
     }
 
     let size = paper.size(Role::Lead);

@@ -99,6 +99,21 @@ pub(super) fn item(
 /// section with that answer, spread like the item's own where there is one. Parts without an answer
 /// are left open. Nothing where nothing was answered, or no cell has that answer.
 pub fn sounded_as(exam: &Exam, item: &Item, answered: &[Option<usize>]) -> Option<Sound> {
+    let whole = as_answered(exam, item, answered);
+    let Task::Ear(task) = &item.task else {
+        return None;
+    };
+    let first = answered.first().copied().flatten();
+
+    // Where no cell has all parts of the answer, a wrong first part still tells something.
+    whole.or_else(|| {
+        (first.is_some() && first != task.right.first().copied())
+            .then(|| as_answered(exam, item, &answered[..1]))
+            .flatten()
+    })
+}
+
+fn as_answered(exam: &Exam, item: &Item, answered: &[Option<usize>]) -> Option<Sound> {
     let (Kind::Ear(section), Task::Ear(task)) =
         (&exam.sections.get(item.section)?.kind, &item.task)
     else {

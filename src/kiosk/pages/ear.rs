@@ -68,7 +68,7 @@ pub(super) fn draw(
             right: paper.right(),
             bottom: foot,
         };
-        Rows::of(seat, task, 0, room).draw(sheet, kiosk);
+        Rows::of(seat, task, 0, room, true).draw(sheet, kiosk);
     } else {
         let top = parts(sheet, words, seat, task, foot, kiosk);
         if !folded {
@@ -164,7 +164,7 @@ fn parts(
             right: left(part) + width,
             bottom: foot,
         };
-        Rows::of(seat, task, part, room).draw(sheet, kiosk);
+        Rows::of(seat, task, part, room, !folded).draw(sheet, kiosk);
     }
 
     top

@@ -1,18 +1,20 @@
 //! Something has broken down: the clock stands, in plain words.
 
-use crate::engraving::{Glyph, Ink, Mark, Point};
+use crate::engraving::{Face, Glyph, Ink, Mark, Point};
 use crate::exam::form::Task;
 use crate::kiosk::act::Act;
 use crate::kiosk::model::Kiosk;
 use crate::kiosk::paper::{KEYS, Role};
 use crate::kiosk::seat::Seat;
-use crate::kiosk::sheet::{Button, Sheet, Type};
+use crate::kiosk::sheet::{Button, Sheet, Type, wrapped};
 use crate::kiosk::words::{Words, fill};
 use crate::sitting::Prompt;
 use crate::time::Time;
 
 /// The size of the fermata, as on a page of 1,080 pixels.
 const FERMATA: f32 = 72.0;
+/// The width of a title in keys, where two lines of it are enough.
+const NARROW: f32 = 26.0;
 
 /// The clock stands still.
 pub(super) fn stopped(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, by_person: bool) {
@@ -76,7 +78,7 @@ fn reason(sheet: &mut Sheet<Act>, y: f32, why: &str) {
     let width = paper.x(KEYS) - paper.left();
     let size = paper.size(Role::Text);
     let step = paper.line(Role::Text);
-    let lines = crate::kiosk::sheet::wrapped(why, quiet.face, size, width);
+    let lines = wrapped(why, quiet.face, size, width);
 
     sheet.say(why);
     for (place, line) in lines.iter().enumerate() {
@@ -134,7 +136,16 @@ fn held(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat) {
 
 fn display(sheet: &mut Sheet<Act>, imperative: &str, title: &str, text: &str) -> f32 {
     let paper = sheet.paper;
-    let width = paper.right() - paper.left();
+    let wide = paper.right() - paper.left();
+    // Two even lines are read more easily than a long and a short one.
+    let narrow = NARROW * paper.key();
+    let size = paper.size(Role::Display);
+    let lines = wrapped(title, Face::Regular, size, narrow).len();
+    let width = if lines <= 2 && !paper.is_folded() {
+        narrow
+    } else {
+        wide
+    };
     let y = paper.y(if paper.is_folded() { 350.0 } else { 340.0 });
 
     sheet.imperative(imperative, y);

@@ -63,7 +63,8 @@ fn page(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, review: &Review<'_>)
     let buttons = buttons(sheet, seat, words, review);
     let figures = figures(sheet, seat, words, review, buttons);
     let compare = top + paper.size(Role::Lead) * 0.6;
-    if !paper.is_folded() {
+    let is_ear = matches!(review.item.task, Task::Ear(_));
+    if !paper.is_folded() && !is_ear {
         sheet.imperative(words.compare, compare + paper.size(Role::Lead) * 0.4);
     }
     body::draw(sheet, seat, words, review, (top, figures));
@@ -75,12 +76,15 @@ fn told(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'_>)
     let folded = paper.is_folded();
     let reasons = review.marked.reasons();
     let is_right = credit(review) >= 1.0;
+    let is_ear = matches!(review.item.task, Task::Ear(_));
     let first = reasons.first().map_or("", String::as_str);
     let role = if folded { Role::Lead } else { Role::Title };
     let size = paper.size(role);
     let width = paper.x(KEYS) - paper.left();
     let (title, rest) = match first.split_once(": ") {
         _ if is_right => (words.all_right.to_owned(), Some(first.to_owned())),
+        // The rows below tell it better.
+        _ if is_ear => (words.another_way.to_owned(), None),
         _ if text::width(first, Face::Regular, size) <= width => (first.to_owned(), None),
         Some((title, rest)) => (title.to_owned(), Some(capital(rest))),
         None => (words.another_way.to_owned(), Some(first.to_owned())),
@@ -111,7 +115,8 @@ fn told(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'_>)
         y += paper.line(role);
     }
     y += paper.line(Role::Text) * 1.15 - paper.line(role);
-    let more = rest.iter().chain(reasons.iter().skip(1)).take(REASONS);
+    let count = if is_ear { 0 } else { REASONS };
+    let more = rest.iter().chain(reasons.iter().skip(1)).take(count);
     for reason in more {
         if folded {
             sheet.say(reason);
@@ -216,7 +221,8 @@ fn time_words(seat: &Seat, words: &Words, review: &Review<'_>) -> Option<String>
     }?;
     let factor = i64::from(seat.sitting().allowance().factor);
     let limit = review.item.task.limit().scaled(factor, 100) + review.added;
-    let used = super::seconds(used.max(Time::ZERO));
+    let tenths = (used.max(Time::ZERO).tenths() + 500) / 1_000;
+    let used = format!("{}.{}", tenths / 10, tenths % 10);
 
     Some(fill(words.time_used, &[&used, &super::seconds(limit)]))
 }

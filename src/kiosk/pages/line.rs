@@ -15,6 +15,8 @@ const SYMBOL: f32 = 5.5;
 const AROUND_BEATS: (f32, f32) = (1.15, 0.4);
 /// The mark of a beat: width and height, standing on the mark of its bar.
 const BEAT: (f32, f32) = (1.6, 0.6);
+/// The room of the word under the last bar.
+const NOW: f32 = 2.9;
 /// Staff spaces never become smaller than this many pixels.
 const SMALLEST: f32 = 5.0;
 
@@ -41,6 +43,7 @@ pub struct Kept {
     pub still: Drawing,
     /// A staff space in pixels.
     pub space: f32,
+    height: f32,
     /// Where the line's origin stands.
     pub x: f32,
     bars: Vec<Bounds>,
@@ -53,11 +56,14 @@ impl Kept {
         let mut space = room.space;
         loop {
             let (drawing, bars, x) = fitted(task, style, factor, room, space);
-            if drawing.height * space <= room.height || space <= SMALLEST {
+            let below = if is_in_tempo(task) { NOW } else { 0.0 };
+            let height = (drawing.height + below) * space;
+            if height <= room.height || space <= SMALLEST {
                 return Self {
                     room,
                     still: drawing,
                     space,
+                    height,
                     x,
                     bars,
                     now: None,
@@ -72,9 +78,9 @@ impl Kept {
         self.room == room
     }
 
-    /// Returns how high it is in pixels.
-    pub fn height(&self) -> f32 {
-        self.still.height * self.space
+    /// Returns how high it is in pixels, the word under its last bar included.
+    pub const fn height(&self) -> f32 {
+        self.height
     }
 
     /// Returns what moves while a bar is played, with a beat from 0: the bar and its symbols by

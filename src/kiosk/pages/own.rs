@@ -31,8 +31,6 @@ const CHORD: Time = Time::from_ms(1_500);
 /// A key that came up at once still sounds so long.
 const LEAST: Time = Time::from_ms(20);
 const VELOCITY: u8 = 80;
-/// The lowest note of a chord that is spelled, so that it stands in the staff.
-const LOWEST: i64 = 60;
 
 /// Returns what was asked.
 pub fn asked(review: &Review<'_>) -> Option<Sounded> {
@@ -98,19 +96,23 @@ pub(super) fn written(task: &SpellTask, marked: &Marked) -> Vec<Name> {
         .collect()
 }
 
-/// Stacks names from middle C up, each above the one before.
+/// Stacks names from middle C up, each written above the one before.
 pub(super) fn stacked(names: impl IntoIterator<Item = Name>) -> Vec<Pitch> {
-    let mut lowest = LOWEST;
+    let mut octave = 4;
+    let mut last = None;
     let mut pitches = Vec::new();
 
     for name in names {
-        let above = (lowest..lowest + 12)
-            .filter_map(|key| Key::new(key).ok())
-            .find_map(|key| Pitch::new(name, key));
-        if let Some(pitch) = above {
-            lowest = i64::from(pitch.key.number()) + 1;
-            pitches.push(pitch);
+        let letter = name.letter() as i32;
+        if last.is_some_and(|last| letter <= last) {
+            octave += 1;
         }
+        last = Some(letter);
+        let written = (0..=127)
+            .filter_map(|key| Key::new(key).ok())
+            .filter_map(|key| Pitch::new(name, key))
+            .find(|pitch| pitch.octave() == octave);
+        pitches.extend(written);
     }
 
     pitches

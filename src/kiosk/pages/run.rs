@@ -65,19 +65,19 @@ pub(super) fn draw(
     let asked = asked
         .rsplit_once("; ")
         .map_or(asked.as_str(), |(form, _)| form);
-    let y = super::lead(sheet, imperative, asked, paper.y(184.0));
+    let y = super::lead(sheet, imperative, asked, paper.y(196.0));
     let y = if paper.is_folded() {
         y - paper.line(Role::Lead) * 0.5
     } else {
         let quiet = Type::of(Role::Text).ink(Ink::Quiet);
-        let width = paper.right() - paper.left();
+        let width = paper.x(KEYS) - paper.left();
         sheet.wrap(
             &sentence(words, task, factor),
             paper.left(),
             y,
             width,
             quiet,
-        ) - paper.line(Role::Text) * 0.5
+        ) - paper.line(Role::Text) * 0.3
     };
 
     let echo = sitting.exam().rules.echo;
@@ -173,7 +173,7 @@ fn score(
     let Some(kept) = kept.as_mut() else { return };
 
     // Nearer to what is asked than to the keys.
-    let free = ((bottom - top - kept.height()) * 0.35).max(0.0);
+    let free = ((bottom - top - kept.height()) * 0.4).max(0.0);
     let at = Point::new(kept.x, top + free + kept.still.origin.y * kept.space);
     sheet.say(&kept.still.words);
     sheet.put(&kept.still, at, kept.space);
@@ -206,7 +206,7 @@ fn count_in(sheet: &mut Sheet<Act>, words: &Words, task: &RunTask, beat: i64) {
         let row = step * BEATS as f32;
         (x, y, (x - row - step * 0.5, y - size * 0.56))
     } else {
-        let y = paper.y(184.0) + size * 1.15;
+        let y = paper.y(196.0) + size * 1.15;
         (paper.x(0.0), y, (paper.x(0.0), y + size * 0.3))
     };
 

@@ -49,8 +49,8 @@ pub(super) fn draw(
         super::time_left(sheet, words, left, limit);
     }
     let style = seat.sitting().exam().style;
-    let baseline = paper.y(if folded { 290.0 } else { 400.0 });
-    let share = if folded { 0.62 } else { 0.85 };
+    let baseline = paper.y(if folded { 300.0 } else { 416.0 });
+    let share = if folded { 0.75 } else { 0.9 };
     let staff = paper.x(if folded { 34.0 } else { 31.0 });
     symbol(sheet, task, style, share, baseline, staff - paper.key());
     let bottom = written(sheet, kiosk, seat, staff, baseline);
@@ -77,9 +77,9 @@ pub(super) fn draw(
         seat,
         task,
         words,
-        y + paper.y(if folded { 18.0 } else { 48.0 }),
+        y + paper.y(if folded { 34.0 } else { 84.0 }),
     );
-    keys(sheet, words, y + paper.y(if folded { 12.0 } else { 32.0 }));
+    keys(sheet, words, y + paper.y(if folded { 22.0 } else { 44.0 }));
 
     if !folded {
         sheet.foot(words.next, &super::what_next(seat, item, words));
@@ -256,10 +256,14 @@ fn keys(sheet: &mut Sheet<Act>, words: &Words, top: f32) {
                 sheet.rect(bounds.left, top, 1.0, height, Ink::Quiet);
             }
             let drawing = text::layout(&text, Face::Regular, lead * larger);
-            let at = Point::new(
-                bounds.left + (side - text::width(&text, Face::Regular, lead * larger)) / 2.0,
-                top + height / 2.0 + 0.34 * lead * larger * if larger > 1.0 { 0.3 } else { 1.0 },
-            );
+            // An accidental stands in the middle by its ink, a letter on the line.
+            let y = if larger > 1.0 {
+                top + (height - drawing.height) / 2.0 + drawing.origin.y
+            } else {
+                top + height / 2.0 + 0.34 * lead
+            };
+            let wide = text::width(&text, Face::Regular, lead * larger);
+            let at = Point::new(bounds.left + (side - wide) / 2.0, y);
             sheet.put(&drawing, at, 1.0);
             sheet.target(bounds, act, &text);
         }

@@ -176,7 +176,7 @@ pub const GERMAN: Words = Words {
     twice: "zweimal",
     times: "{}-mal",
     part: "Teil {}",
-    parts_text: "Eine Ziffer für jeden Teil; Tab oder Zeiger führt zu einem Teil zurück.",
+    parts_text: "Eine Ziffer für jeden Teil; die Rücktaste oder der Zeiger führt zu einem Teil zurück.",
     bar_of: "Takt {} von {}",
     line_starts: "Die Reihe beginnt mit {}.",
     held_at: "angehalten bei {}",

@@ -176,7 +176,7 @@ pub const ENGLISH: Words = Words {
     twice: "twice",
     times: "{} times",
     part: "Part {}",
-    parts_text: "Press a figure for each part; Tab or the pointer goes back to a part.",
+    parts_text: "Press a figure for each part; Backspace or the pointer goes back to a part.",
     bar_of: "bar {} of {}",
     line_starts: "The line starts with {}.",
     held_at: "held at {}",

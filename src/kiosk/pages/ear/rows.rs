@@ -29,17 +29,61 @@ pub(super) struct Rows<'a> {
     ask: Option<Ask>,
     chosen: Option<usize>,
     room: Bounds,
+    is_ruled: bool,
+}
+
+/// How the names of all rows are set.
+#[derive(Debug, Clone, Copy)]
+struct Names {
+    /// The size of the text.
+    size: f32,
+    /// Where the first name begins in its row.
+    first: f32,
+    /// Where the name in words begins; nowhere, where one row has no room for it.
+    long: Option<f32>,
 }
 
 impl<'a> Rows<'a> {
-    pub(super) fn of(seat: &Seat, task: &'a EarTask, part: usize, room: Bounds) -> Self {
+    pub(super) fn of(
+        seat: &Seat,
+        task: &'a EarTask,
+        part: usize,
+        room: Bounds,
+        is_ruled: bool,
+    ) -> Self {
         Self {
             part,
             options: task.options.get(part).map_or(&[], Vec::as_slice),
             ask: task.asks.get(part).copied(),
             chosen: seat.answer.options.get(part).copied().flatten(),
             room,
+            is_ruled,
         }
+    }
+
+    /// Finds room for the names of all rows alike, as wide as they are in bold.
+    fn names(&self, kiosk: &Kiosk, paper: &Paper, size: f32, width: f32) -> Names {
+        let style = kiosk.shelved().exam.style;
+        let first = paper.key() + 2.0 * paper.key().max(size * 0.45);
+        let both: Vec<(f32, f32)> = self
+            .options
+            .iter()
+            .map(|option| {
+                let (short, long) = named(self.ask, option);
+                let drawing = short_drawing(self.ask, option, &short, style, size, true);
+                let long = long.map_or(0.0, |long| text::width(&long, Face::Bold, size));
+                (drawing.width, long)
+            })
+            .collect();
+        let widest = |of: fn(&(f32, f32)) -> f32| both.iter().map(of).fold(0.0, f32::max);
+        let (short, long) = (widest(|both| both.0), widest(|both| both.1));
+        let usual = first + 8.0 * paper.key();
+        let least = first + short + size * 0.6;
+        let long = [usual.max(least), least]
+            .into_iter()
+            .find(|at| at + long <= width - 4.0);
+
+        Names { size, first, long }
     }
 
     pub(super) fn draw(&self, sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
@@ -57,11 +101,12 @@ impl<'a> Rows<'a> {
         // Where even three columns are too many rows, text gives way.
         let size = paper.size(Role::Lead).min(row / LEAST);
 
+        let names = self.names(kiosk, &paper, size, width);
         for (place, option) in self.options.iter().enumerate() {
             let left = self.room.left + (place / rows) as f32 * (width + gap);
             let top = self.room.top + (place % rows) as f32 * row;
             let is_last = place % rows + 1 == rows || place + 1 == count;
-            if place % rows == 0 {
+            if place % rows == 0 && self.is_ruled {
                 sheet.rule(left, left + width, top, 1.0, Ink::Quiet);
             }
             let ink = if is_last { Ink::Quiet } else { Ink::Rule };
@@ -72,7 +117,7 @@ impl<'a> Rows<'a> {
                 right: left + width,
                 bottom: top + row,
             };
-            self.row(sheet, kiosk, place, option, bounds, size);
+            self.row(sheet, kiosk, place, option, bounds, names);
         }
     }
 
@@ -83,7 +128,7 @@ impl<'a> Rows<'a> {
         place: usize,
         option: &str,
         bounds: Bounds,
-        size: f32,
+        Names { size, first, long }: Names,
     ) {
         let paper = sheet.paper;
         let is_chosen = self.chosen == Some(place);
@@ -91,8 +136,8 @@ impl<'a> Rows<'a> {
         let face = if is_chosen { Face::Bold } else { Face::Regular };
         let baseline = (bounds.top + bounds.bottom) / 2.0 + 0.34 * size;
         let style = kiosk.shelved().exam.style;
-        let (short, long) = named(self.ask, option);
-        let text = long.as_deref().unwrap_or(&short).to_owned();
+        let (short, long_name) = named(self.ask, option);
+        let text = long_name.as_deref().unwrap_or(&short).to_owned();
 
         if is_chosen {
             let bar = 12.0;
@@ -104,37 +149,18 @@ impl<'a> Rows<'a> {
                 ink,
             );
         }
-        let mut x = bounds.left + paper.key();
-        sized(
-            sheet,
-            figure(place),
-            face,
-            ink,
-            size,
-            Point::new(x, baseline),
-        );
-        x += 2.0 * paper.key().max(size * 0.45);
+        let sign = Point::new(bounds.left + paper.key(), baseline);
+        sized(sheet, figure(place), face, ink, size, sign);
         let drawing = short_drawing(self.ask, option, &short, style, size, is_chosen);
-        let first = drawing.width;
-        let column = (8.0 * paper.key()).max(first + size * 0.6);
-        let second = long
-            .as_deref()
-            .map_or(0.0, |long| text::width(long, face, size));
-        let has_room = x + column + second <= bounds.right;
+        let x = bounds.left + first;
         // Of the two names the short one stays where there is room for one.
         sheet.put(&drawing, Point::new(x, baseline), 1.0);
         sheet.say(&text);
-        let mut end = x + first;
-        if let Some(long) = long.as_deref().filter(|_| has_room) {
-            sized(
-                sheet,
-                long,
-                face,
-                ink,
-                size,
-                Point::new(x + column, baseline),
-            );
-            end = x + column + second;
+        let mut end = x + drawing.width;
+        if let Some((words, at)) = long_name.as_deref().zip(long) {
+            let at = bounds.left + at;
+            sized(sheet, words, face, ink, size, Point::new(at, baseline));
+            end = at + text::width(words, face, size);
         }
         if is_chosen {
             yours(sheet, kiosk, &paper, bounds, baseline, end);

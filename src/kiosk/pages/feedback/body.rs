@@ -3,7 +3,7 @@
 use crate::engraving::grand::{Caption, Hands, Label, Note};
 use crate::engraving::line::{self, Line};
 use crate::engraving::staff::{self, Clef, Options};
-use crate::engraving::{Drawing, Face, Ink, Point, pair};
+use crate::engraving::{Drawing, Face, Ink, Point, pair, text};
 use crate::exam::form::{EarTask, RunTask, SpellTask, Task, VoicingTask};
 use crate::kiosk::act::Act;
 use crate::kiosk::pages::{ear, own, spell};
@@ -182,7 +182,7 @@ fn line(
         })
         .collect();
     let caption = paper.size(Role::Lead);
-    let each = (bottom - top) / 2.0 - caption * 1.3;
+    let each = (bottom - top) / 2.0 - caption * 1.45;
     let left = paper.left();
     let mut space = paper.y(14.0).max(8.0);
     let engrave = |space: f32, hands: &[Hands]| {
@@ -195,7 +195,7 @@ fn line(
             tempo: None,
             style: seat.sitting().exam().style,
             symbol: 3.4,
-            width: (paper.x(KEYS) - left) / space,
+            width: (paper.x(KEYS) - left) / space - 1.5,
             current: None,
         })
         .drawing
@@ -213,7 +213,13 @@ fn line(
         let of = Type::of(Role::Lead).face(Face::Italic);
         let _ = sheet.write(words, left, y + caption, of);
         sheet.say(&drawing.words);
-        let at = Point::new(left, y + caption * 1.3 + drawing.origin.y * space);
+        // The brace hangs in the margin, or stands in the measure where there is none.
+        let hang = if paper.is_folded() {
+            drawing.origin.x * space
+        } else {
+            0.0
+        };
+        let at = Point::new(left + hang, y + caption * 1.45 + drawing.origin.y * space);
         sheet.put(&drawing, at, space);
         y += (bottom - top) / 2.0;
     }
@@ -273,11 +279,13 @@ fn answers(
             );
             let differs = *place != task.right.get(part).copied();
             let face = if differs { Face::Bold } else { Face::Regular };
-            let of = Type::of(Role::Lead).face(face);
             let at = left + part as f32 * width;
-            let lines = crate::kiosk::sheet::wrapped(&text, face, lead, width - paper.key());
+            // A long name gives way in size.
+            let wide = text::width(&text, face, lead);
+            let fits = ((width - paper.key()) / wide.max(1.0)).min(1.0);
+            let drawing = text::layout(&text, face, lead * fits);
             sheet.say(&text);
-            let _ = sheet.write_unsaid(lines.first().map_or("", String::as_str), at, baseline, of);
+            sheet.put(&drawing, Point::new(at, baseline), 1.0);
         }
         y += row;
     }
