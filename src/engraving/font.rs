@@ -127,9 +127,32 @@ fn looked_up(face: Face, left: char, right: char) -> f32 {
         })
 }
 
+/// Widths of texts that have been measured, by font: a page that is drawn again measures the same
+/// words.
+static WIDTHS: [LazyLock<RwLock<HashMap<Box<str>, f32>>>; 4] =
+    [const { LazyLock::new(RwLock::default) }; 4];
+/// Texts that are remembered at most; then all are forgotten.
+const MOST: usize = 4_096;
+
 /// Returns the width of a text in ems, kerned.
 pub fn width(face: Face, text: &str) -> f32 {
-    places(face, text).last().map_or(0.0, |(_, _, end)| end)
+    let known = WIDTHS[face as usize]
+        .read()
+        .unwrap_or_else(PoisonError::into_inner);
+    if let Some(width) = known.get(text) {
+        return *width;
+    }
+    drop(known);
+
+    let width = places(face, text).last().map_or(0.0, |(_, _, end)| end);
+    let mut known = WIDTHS[face as usize]
+        .write()
+        .unwrap_or_else(PoisonError::into_inner);
+    if known.len() >= MOST {
+        known.clear();
+    }
+    let _ = known.insert(text.into(), width);
+    width
 }
 
 /// Returns each sign of a text with its start and its end in ems, kerned.
