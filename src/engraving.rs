@@ -233,6 +233,23 @@ impl Mark {
         }
     }
 
+    /// Paints it with another ink.
+    pub const fn set_ink(&mut self, with: Ink) {
+        match self {
+            Self::Line { ink, .. }
+            | Self::Rect { ink, .. }
+            | Self::Glyph { ink, .. }
+            | Self::Text { ink, .. } => *ink = with,
+        }
+    }
+
+    /// Returns the mark so far away.
+    #[must_use]
+    pub fn moved(mut self, by: Point) -> Self {
+        self.shift(by);
+        self
+    }
+
     fn shift(&mut self, by: Point) {
         match self {
             Self::Line { from, to, .. } => {

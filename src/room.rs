@@ -24,7 +24,7 @@ mod sounds;
 mod tests;
 
 use crate::instruments::keyboard::{self, Fact, Keyboard, Touch};
-use crate::instruments::piano::Piano;
+use crate::instruments::piano::{Note, Piano};
 use crate::instruments::speaker::{self, Clip, Level, Speaker};
 use crate::marking::event::{Action, KeySet};
 use crate::sitting::journal::Head;
@@ -33,7 +33,7 @@ use crate::time::Time;
 use need::Need;
 use sounds::Sounds;
 
-pub use sounds::render;
+pub use sounds::{notes, render};
 
 /// How far the room lets time pass behind the clock, so that a key counts at its own time although
 /// its message takes some milliseconds.
@@ -110,6 +110,8 @@ enum Playing {
     Hearing(Prompt),
     /// The beats of a run; the prompt counts from their start.
     Beats(Prompt),
+    /// Notes outside an item.
+    Aside,
 }
 
 /// A sitting in its room.
@@ -313,6 +315,27 @@ impl Room {
         changes
     }
 
+    /// Sounds notes while no item is open, as in practice what was asked and what was played; what
+    /// sounded before falls silent. Returns whether they sound: without a speaker they do not, and
+    /// nobody loses anything by it.
+    pub fn hear(&mut self, notes: &[Note], length: Time, now: Time) -> bool {
+        if self.sitting.open().is_some() || !self.speaker_there || self.is_stopped() {
+            return false;
+        }
+        let Ok(clip) = self.sounds.aside(notes, length) else {
+            return false;
+        };
+
+        let sounds = self.speaker.play(&clip, now).is_ok();
+        self.playing = sounds.then_some(Playing::Aside);
+        sounds
+    }
+
+    /// Tells whether notes outside an item sound.
+    pub fn is_aside(&self) -> bool {
+        self.playing == Some(Playing::Aside)
+    }
+
     /// Takes in that a prompt can be read on the screen.
     pub fn shown(&mut self, prompt: Prompt, now: Time) -> Vec<Change> {
         let mut changes = Vec::new();
@@ -399,7 +422,7 @@ impl Room {
                     changes.push(Change::Begun(prompt, at));
                 }
                 Some(Playing::Hearing(prompt)) => changes.push(Change::Hearing(prompt)),
-                None => {}
+                Some(Playing::Aside) | None => {}
             },
             speaker::Fact::Ended { .. } => {
                 if let Some(Playing::Hearing(prompt)) = self.playing.take() {
@@ -494,6 +517,7 @@ impl Room {
                 Effect::Page(section) => changes.push(Change::Page(section)),
                 Effect::WarmUp(place) => self.call(Prompt::WarmUp(place), changes),
                 Effect::Show(number) => self.call(Prompt::Item(number), changes),
+                Effect::Again(number) => self.call(Prompt::Again(number), changes),
                 Effect::Sound(_) => {
                     if let Some(prompt) = self.sitting.open() {
                         self.sound(prompt, at, changes);
@@ -517,6 +541,9 @@ impl Room {
     }
 
     fn call(&mut self, prompt: Prompt, changes: &mut Vec<Change>) {
+        if self.is_aside() {
+            self.hush();
+        }
         self.called = Some(prompt);
         changes.push(Change::Prompt(prompt));
     }
@@ -559,6 +586,7 @@ const fn shown(prompt: Prompt) -> Event {
     match prompt {
         Prompt::WarmUp(place) => Event::WarmUpShown(place),
         Prompt::Item(number) => Event::Shown(number),
+        Prompt::Again(number) => Event::AgainShown(number),
     }
 }
 

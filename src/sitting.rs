@@ -12,6 +12,7 @@ mod interruption;
 pub mod journal;
 pub mod outcome;
 pub mod resume;
+pub mod review;
 mod watch;
 pub mod wire;
 
@@ -28,6 +29,7 @@ use crate::fraction::Fraction;
 use crate::marking;
 use crate::marking::item::Allowance;
 use crate::time::Time;
+use review::Reviewed;
 use watch::Watch;
 
 /// One showing of an item.
@@ -88,6 +90,8 @@ enum Stage {
     Waiting { next: Prompt, due: Option<Time> },
     /// An item is being answered.
     Open(Box<Open>),
+    /// In practice: what was done is looked at until the candidate goes on.
+    Review(Box<Reviewed>),
     /// A rest that ends by itself.
     Rest { section: usize, until: Time },
     /// The clock stands still.
@@ -103,13 +107,15 @@ pub enum Prompt {
     WarmUp(usize),
     /// An item, by its number.
     Item(u32),
+    /// An item of practice once more, unmarked, by its number.
+    Again(u32),
 }
 
 impl Prompt {
     /// The number that effects call it by.
     const fn number(self) -> u32 {
         match self {
-            Self::WarmUp(_) => 0,
+            Self::WarmUp(_) | Self::Again(_) => 0,
             Self::Item(number) => number,
         }
     }
@@ -118,6 +124,7 @@ impl Prompt {
         match self {
             Self::WarmUp(place) => Effect::WarmUp(place),
             Self::Item(number) => Effect::Show(number),
+            Self::Again(number) => Effect::Again(number),
         }
     }
 }
@@ -133,6 +140,8 @@ pub enum Place {
     Between,
     /// An item is being answered.
     Open(Prompt),
+    /// In practice: what was done is looked at.
+    Review,
     /// A rest until a moment.
     Rest(Time),
     /// Nothing more comes.
@@ -148,6 +157,8 @@ struct Open {
     /// Whether it waits for the end of its compulsory hearing.
     sounds: bool,
     watch: Watch,
+    /// What was done, where no showing keeps it.
+    unkept: Vec<marking::Event>,
 }
 
 /// A sitting.
@@ -310,7 +321,8 @@ impl Sitting {
             Stage::Waiting { next, .. } => Some(*next),
             Stage::Open(open) => Some(open.what),
             Stage::Paused(stage, _) => self.at_hand_of(stage),
-            Stage::Rest { .. } | Stage::Ended => None,
+            // What is looked at needs no instrument.
+            Stage::Review(_) | Stage::Rest { .. } | Stage::Ended => None,
         }
     }
 
@@ -328,6 +340,7 @@ impl Sitting {
                 Stage::Page(section) => Place::Page(*section),
                 Stage::Waiting { .. } => Place::Between,
                 Stage::Open(open) => Place::Open(open.what),
+                Stage::Review(_) => Place::Review,
                 Stage::Rest { until, .. } => Place::Rest(*until),
                 Stage::Ended => Place::Ended,
             };
@@ -338,7 +351,7 @@ impl Sitting {
     pub fn item(&self, prompt: Prompt) -> Option<&Item> {
         match prompt {
             Prompt::WarmUp(place) => self.form.warm_ups.get(place),
-            Prompt::Item(number) => self.form.item(number),
+            Prompt::Item(number) | Prompt::Again(number) => self.form.item(number),
         }
     }
 
@@ -363,7 +376,11 @@ impl Sitting {
     /// Returns the next moment at which something happens by itself.
     pub fn deadline(&self) -> Option<Time> {
         match &self.stage {
-            Stage::Before | Stage::Page(_) | Stage::Paused(..) | Stage::Ended => None,
+            Stage::Before
+            | Stage::Page(_)
+            | Stage::Review(_)
+            | Stage::Paused(..)
+            | Stage::Ended => None,
             Stage::Waiting { due, .. } => *due,
             Stage::Rest { until, .. } => Some(*until),
             Stage::Open(open) => Some(open.zero + open.watch.due()?),
@@ -405,6 +422,8 @@ impl Sitting {
             Event::Go => self.go(at, &mut effects),
             Event::WarmUpShown(place) => self.show(Prompt::WarmUp(place), at, &mut effects),
             Event::Shown(number) => self.show(Prompt::Item(number), at, &mut effects),
+            Event::Again => self.again(&mut effects),
+            Event::AgainShown(number) => self.show(Prompt::Again(number), at, &mut effects),
             Event::Sounded => self.sounded(at),
             Event::Did(action) => self.did(action, at, &mut effects),
             Event::Paused(reason) => self.pause(&reason, at, &mut effects),

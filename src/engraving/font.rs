@@ -1,6 +1,7 @@
 //! The embedded fonts: their bytes, and the measures and outlines read from them.
 
-use std::sync::LazyLock;
+use std::collections::HashMap;
+use std::sync::{LazyLock, PoisonError, RwLock};
 
 use ttf_parser::gpos::{PairAdjustment, PositioningSubtable};
 use ttf_parser::{GlyphId, Tag};
@@ -96,8 +97,26 @@ pub fn advance(face: Face, sign: char) -> f32 {
         })
 }
 
+/// Pairs that have been looked up: a page measures the same few hundred again and again, and the
+/// font's own tables are slow to search.
+static KERNED: LazyLock<RwLock<HashMap<(u8, char, char), f32>>> = LazyLock::new(RwLock::default);
+
 /// Returns by how much two signs are moved apart in ems; mostly 0 or less.
 pub fn kern(face: Face, left: char, right: char) -> f32 {
+    let pair = (face as u8, left, right);
+    let known = KERNED.read().unwrap_or_else(PoisonError::into_inner);
+    if let Some(kern) = known.get(&pair) {
+        return *kern;
+    }
+    drop(known);
+
+    let kern = looked_up(face, left, right);
+    let mut known = KERNED.write().unwrap_or_else(PoisonError::into_inner);
+    let _ = known.insert(pair, kern);
+    kern
+}
+
+fn looked_up(face: Face, left: char, right: char) -> f32 {
     let font = face.parsed();
 
     font.glyph_index(left)
@@ -108,9 +127,32 @@ pub fn kern(face: Face, left: char, right: char) -> f32 {
         })
 }
 
+/// Widths of texts that have been measured, by font: a page that is drawn again measures the same
+/// words.
+static WIDTHS: [LazyLock<RwLock<HashMap<Box<str>, f32>>>; 4] =
+    [const { LazyLock::new(RwLock::default) }; 4];
+/// Texts that are remembered at most; then all are forgotten.
+const MOST: usize = 4_096;
+
 /// Returns the width of a text in ems, kerned.
 pub fn width(face: Face, text: &str) -> f32 {
-    places(face, text).last().map_or(0.0, |(_, _, end)| end)
+    let known = WIDTHS[face as usize]
+        .read()
+        .unwrap_or_else(PoisonError::into_inner);
+    if let Some(width) = known.get(text) {
+        return *width;
+    }
+    drop(known);
+
+    let width = places(face, text).last().map_or(0.0, |(_, _, end)| end);
+    let mut known = WIDTHS[face as usize]
+        .write()
+        .unwrap_or_else(PoisonError::into_inner);
+    if known.len() >= MOST {
+        known.clear();
+    }
+    let _ = known.insert(text.into(), width);
+    width
 }
 
 /// Returns each sign of a text with its start and its end in ems, kerned.

@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 pub(super) use self::answer::accepted;
 pub use self::answer::same_answer;
+pub use self::ear::sounded_as;
 pub(super) use self::hands::{line, voiced};
 use super::chance::Chance;
 use super::code::Code;

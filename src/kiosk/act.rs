@@ -31,6 +31,16 @@ pub enum Act {
     Letter(char),
     /// Alters the last letter by so many semitones, −2 to 2.
     Alter(i8),
+    /// In practice: sounds what was asked.
+    HearAsked,
+    /// In practice: sounds what was played or answered.
+    HearOwn,
+    /// In practice: shows the item once more, unmarked.
+    Again,
+    /// In practice: gives the open item ten times its time.
+    MoreTime,
+    /// Answers this part of an ear item next.
+    Part(usize),
     /// Opens the page that asks why to stop.
     AskToStop,
     /// Stops: pain, distress, or to hand in as it is.

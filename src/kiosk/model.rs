@@ -628,11 +628,16 @@ fn sit(seat: &mut Seat, act: Act, now: Time) {
             }
         }
         Act::Go => match seat.phase {
-            Phase::Page(_) | Phase::Rest(_) => seat.take(Event::Go, now),
+            Phase::Page(_) | Phase::Rest(_) | Phase::Review => seat.take(Event::Go, now),
             _ => {}
         },
         Act::Answer(part, option) => seat.choose(part, option, now),
         Act::Hear => seat.hear(now),
+        Act::HearAsked => seat.hear_review(false, now),
+        Act::HearOwn => seat.hear_review(true, now),
+        Act::Again if seat.phase == Phase::Review => seat.take(Event::Again, now),
+        Act::MoreTime => seat.ease(now),
+        Act::Part(part) => seat.answer_part(part),
         Act::HandIn => seat.hand_in(now),
         Act::Letter(letter) => seat.letter(letter, now),
         Act::Alter(by) => seat.alter(by, now),

@@ -1,5 +1,11 @@
 //! A candidate at the keyboard: the room, and what its pages have to show.
 
+use std::cell::RefCell;
+
+use super::act::Act;
+use super::pages::line::Kept;
+use super::pages::own;
+use super::sheet::Sheet;
 use crate::exam::form::{Item, Task};
 use crate::instruments::keyboard::Keyboard;
 use crate::instruments::speaker::Speaker;
@@ -19,6 +25,8 @@ pub enum Phase {
     Gap,
     /// An item.
     Item(Prompt),
+    /// In practice: what was done is looked at.
+    Review,
     /// A rest.
     Rest(Time),
     /// The clock stands still.
@@ -41,6 +49,17 @@ pub struct Answer {
     pub options: Vec<Option<usize>>,
     /// The names of a spelling: letter and semitones that it is altered by.
     pub tones: Vec<(char, i8)>,
+    /// The part of an ear item that figures answer.
+    pub part: usize,
+}
+
+/// What was open when the clock was stopped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Held {
+    /// The item.
+    pub prompt: Prompt,
+    /// What was left of its time, and its whole time.
+    pub left: Option<(Time, Time)>,
 }
 
 /// A candidate at the keyboard.
@@ -66,6 +85,14 @@ pub struct Seat {
     pub stood: bool,
     /// Time that the invigilator gives to the item that comes next.
     pub extra: Time,
+    /// What was open when the clock was stopped.
+    pub held: Option<Held>,
+    /// In practice: the time that was added to the open item.
+    pub added: Time,
+    /// The line of the open run, engraved.
+    pub(super) line: RefCell<Option<Kept>>,
+    /// The page of what is looked at, drawn.
+    pub(super) looked: RefCell<Option<Sheet<Act>>>,
 }
 
 impl Seat {
@@ -76,6 +103,7 @@ impl Seat {
             Place::Page(section) => Phase::Page(Some(section)),
             Place::Between => Phase::Gap,
             Place::Open(prompt) => Phase::Item(prompt),
+            Place::Review => Phase::Review,
             Place::Rest(until) => Phase::Rest(until),
             Place::Ended => Phase::Ended,
         };
@@ -92,6 +120,10 @@ impl Seat {
             asks_to_stop: false,
             stood: false,
             extra: Time::ZERO,
+            held: None,
+            added: Time::ZERO,
+            line: RefCell::new(None),
+            looked: RefCell::new(None),
         }
     }
 
@@ -118,6 +150,35 @@ impl Seat {
         self.room.time(now)
     }
 
+    /// Returns a time limit of the open item with all that the candidate is allowed.
+    pub fn limit(&self, limit: Time) -> Time {
+        let factor = i64::from(self.sitting().allowance().factor);
+
+        limit.scaled(factor, 100) + self.added
+    }
+
+    /// Returns what is left of the open item's time, and the whole; a run in tempo has its beats.
+    pub fn time_left(&self, now: Time) -> Option<(Time, Time)> {
+        let task = &self.item()?.task;
+        let sitting = self.sitting();
+        let since = self.time(now) - sitting.zero()?;
+
+        Some(match task {
+            Task::Voicing(task) => {
+                let limit = self.limit(task.limit);
+                (limit - since, limit)
+            }
+            Task::Run(task) => {
+                let end = task.timing(sitting.allowance().factor).end;
+                (sitting.left()?.min(end), end)
+            }
+            other => {
+                let limit = self.limit(other.limit());
+                (sitting.left()?.min(limit), limit)
+            }
+        })
+    }
+
     /// Gives everything back.
     #[allow(
         clippy::type_complexity,
@@ -141,6 +202,7 @@ impl Seat {
 
     /// Lets time pass.
     pub fn poll(&mut self, now: Time) {
+        self.remember(now);
         // The page was painted after the poll before this one.
         if let Some(prompt) = self.unseen.take() {
             let changes = self.room.shown(prompt, now);
@@ -157,8 +219,54 @@ impl Seat {
 
     /// Does something that the sitting hears of.
     pub fn take(&mut self, event: Event, now: Time) {
+        self.remember(now);
         let changes = self.room.take(event, now);
         self.follow(changes);
+    }
+
+    /// Keeps what is open for the page of a stopped clock.
+    fn remember(&mut self, now: Time) {
+        match self.phase {
+            Phase::Stopped { .. } => {}
+            Phase::Item(prompt) => {
+                let left = self.time_left(now);
+                self.held = Some(Held { prompt, left });
+            }
+            _ => self.held = None,
+        }
+    }
+
+    /// Gives the open item of practice ten times its time, once; the beats of a run go on.
+    pub fn ease(&mut self, now: Time) {
+        let Some(task) = self.item().map(|item| item.task.clone()) else {
+            return;
+        };
+        let can = self.sitting().is_practice() && self.sitting().zero().is_some();
+        if !can || self.added > Time::ZERO || matches!(task, Task::Run(_)) {
+            return;
+        }
+
+        let extra = self.limit(task.limit()).scaled(9, 1);
+        self.added = extra;
+        self.take(Event::TimeAdded(extra), now);
+    }
+
+    /// In practice: sounds what was asked, or what was played or answered.
+    pub fn hear_review(&mut self, is_own: bool, now: Time) {
+        if self.phase != Phase::Review {
+            return;
+        }
+        let sitting = self.room.sitting();
+        let sound = sitting.review().and_then(|review| {
+            if is_own {
+                own::own(sitting, &review)
+            } else {
+                own::asked(&review)
+            }
+        });
+        if let Some(sound) = sound {
+            let _ = self.room.hear(&sound.notes, sound.length, now);
+        }
     }
 
     fn did(&mut self, action: Action, now: Time) {
@@ -177,6 +285,9 @@ impl Seat {
         }
         self.answer.options.resize(parts, None);
         self.answer.options[part] = Some(option);
+        // Figures go on to the next part without an answer.
+        let next = (0..parts).find(|part| self.answer.options[*part].is_none());
+        self.answer.part = next.unwrap_or(part);
         let texts: Vec<&str> = self
             .answer
             .options
@@ -188,6 +299,15 @@ impl Seat {
         let text = texts.join(" / ");
 
         self.did(Action::Answer(text), now);
+    }
+
+    /// Has figures answer a part of an ear item, as to change it.
+    pub fn answer_part(&mut self, part: usize) {
+        if let Some(Task::Ear(task)) = self.item().map(|item| &item.task)
+            && part < task.options.len()
+        {
+            self.answer.part = part;
+        }
     }
 
     /// Asks for another hearing.
@@ -221,6 +341,8 @@ impl Seat {
 
     /// Takes the last letter back.
     pub fn rub_out(&mut self, now: Time) {
+        // In an ear item the way goes back to the part before.
+        self.answer.part = self.answer.part.saturating_sub(1);
         if self.answer.tones.pop().is_some() {
             self.spell(now);
         }
@@ -253,6 +375,8 @@ impl Seat {
                 Change::Prompt(prompt) => {
                     self.answer = Answer::default();
                     self.run_begun = None;
+                    self.added = Time::ZERO;
+                    self.line.take();
                     self.unseen = Some(prompt);
                     self.show(Phase::Item(prompt));
                 }
@@ -261,7 +385,9 @@ impl Seat {
                 Change::Heard(_) => self.sounding = false,
                 Change::Closed => {
                     self.sounding = false;
-                    self.show(Phase::Gap);
+                    self.looked.take();
+                    let looks = self.sitting().looked_at().is_some();
+                    self.show(if looks { Phase::Review } else { Phase::Gap });
                 }
                 Change::Rest(until) => self.show(Phase::Rest(until)),
                 // Nothing goes on after that.

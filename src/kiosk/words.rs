@@ -488,6 +488,119 @@ words! {
     inv_sits_elsewhere,
     /// On the last page.
     inv_elsewhere,
+    // The pages of items, and of what was done in practice.
+    /// In practice, before the section in the header.
+    practice,
+    /// The header of an item of practice that is tried again.
+    once_more,
+    /// The imperative of what is looked at.
+    compare,
+    /// Over what was asked.
+    asked,
+    /// Over what was played.
+    played,
+    /// Over what was written.
+    written,
+    /// Over what was heard.
+    heard_as,
+    /// Over what was answered.
+    you_said,
+    /// The title where all was right.
+    all_right,
+    /// The title where something was not.
+    another_way,
+    /// Where nothing was answered or played.
+    no_answer,
+    /// The margin of what an exam would give.
+    in_the_exam,
+    /// A credit.
+    whole_mark,
+    /// A credit.
+    half_mark,
+    /// A credit.
+    quarter_mark,
+    /// A credit.
+    three_quarters_mark,
+    /// A credit.
+    no_mark,
+    /// A credit in hundredths of the mark.
+    part_mark,
+    /// The margin of the time used.
+    your_time,
+    /// The time used, and the limit.
+    time_used,
+    /// The time used.
+    time_only,
+    /// Where it was tried again.
+    rehearsed,
+    /// A button.
+    hear_asked,
+    /// A button.
+    hear_played,
+    /// A button.
+    hear_yours,
+    /// A button.
+    try_again,
+    /// After what is looked at.
+    next_or_again,
+    /// The key that gives more time in practice.
+    more_time,
+    /// The attempts, where there is little room.
+    attempts_short,
+    /// One attempt, where there is little room.
+    attempt_short,
+    /// One hearing is left.
+    one_hearing_left,
+    /// Heard so often.
+    once,
+    /// Heard so often.
+    twice,
+    /// Heard so often.
+    times,
+    /// The part of a question.
+    part,
+    /// The sentence of an ear item of two parts.
+    parts_text,
+    /// A bar of the count-in.
+    bar_of,
+    /// Which order a run starts with.
+    line_starts,
+    /// The time at which the clock was stopped.
+    held_at,
+    /// The imperative of a fault with the sound.
+    check_sound,
+    /// The imperative of a pause.
+    wait,
+    /// What comes after a pause between items.
+    next_same,
+    /// What comes after a run that was stopped.
+    next_run_again,
+    /// What comes next when handed in.
+    next_number_of,
+    /// The last of a section.
+    next_last,
+    /// A degree.
+    second,
+    /// A degree.
+    fourth,
+    /// A degree.
+    sixth,
+    /// A degree.
+    ninth,
+    /// A degree.
+    eleventh,
+    /// A degree.
+    thirteenth,
+    /// Numbers in words, from one on, parted by blanks.
+    counts,
+    /// How long a chord of a run may take.
+    seconds_a_chord,
+    /// How a run is counted in.
+    one_bar_in,
+    /// How a run is counted in, in bars.
+    bars_in,
+    /// What comes next in practice.
+    next_compare,
 }
 
 /// Fills the figures and names of a text in.

@@ -12,6 +12,7 @@ use crate::instruments::piano::{self, Note, Piano};
 use crate::instruments::speaker::Clip;
 use crate::sitting::{Prompt, Sitting};
 use crate::theory::Key;
+use crate::time::Time;
 
 /// Beats in a bar: runs are written in four-four time.
 const BAR: u32 = 4;
@@ -91,6 +92,11 @@ impl Sounds {
         Some(rendered)
     }
 
+    /// Renders notes outside an item.
+    pub(super) fn aside(&self, notes: &[Note], length: Time) -> Rendered {
+        self.piano.render(notes, length, 0.0)
+    }
+
     fn collect(&mut self) {
         for (prompt, rendered) in self.done.try_iter() {
             if let Some(clip) = self.clips.get_mut(&prompt) {
@@ -142,7 +148,12 @@ fn beats_on(task: &RunTask) -> u32 {
 /// # Errors
 /// Only if the synthesiser cannot be set up.
 pub fn render(piano: &Piano, sound: &Sound) -> Rendered {
-    let notes: Vec<Note> = sound
+    piano.render(&notes(sound), sound.length, f32::from(sound.rove) / 10.0)
+}
+
+/// Returns what a hearing strikes.
+pub fn notes(sound: &Sound) -> Vec<Note> {
+    sound
         .strikes
         .iter()
         .flat_map(|strike| {
@@ -155,7 +166,5 @@ pub fn render(piano: &Piano, sound: &Sound) -> Rendered {
                 })
             })
         })
-        .collect();
-
-    piano.render(&notes, sound.length, f32::from(sound.rove) / 10.0)
+        .collect()
 }

@@ -24,13 +24,19 @@ impl Sitting {
                 self.enter(section + 1, due, effects);
             }
             Stage::Open(open) => {
-                let showing = self.showings.last();
-                let events = showing.map_or(&[][..], |showing| &showing.events);
+                let events = match open.what {
+                    Prompt::Item(_) => self.showings.last().map_or(&[][..], |it| &it.events),
+                    Prompt::WarmUp(_) | Prompt::Again(_) => &open.unkept,
+                };
                 if open.watch.happen(due - open.zero, events) {
                     self.close(due, effects);
                 }
             }
-            Stage::Before | Stage::Page(_) | Stage::Paused(..) | Stage::Ended => {}
+            Stage::Before
+            | Stage::Page(_)
+            | Stage::Review(_)
+            | Stage::Paused(..)
+            | Stage::Ended => {}
         }
     }
 
@@ -38,6 +44,7 @@ impl Sitting {
         let section = match self.stage {
             Stage::Before => return self.call(Prompt::WarmUp(0), effects),
             Stage::Page(section) => section,
+            Stage::Review(_) => return self.reviewed(at, effects),
             // Whoever is rested goes on.
             Stage::Rest { section, .. } => return self.enter(section + 1, at, effects),
             _ => return,
@@ -60,7 +67,7 @@ impl Sitting {
     }
 
     /// Asks for a prompt at once.
-    fn call(&mut self, next: Prompt, effects: &mut Vec<Effect>) {
+    pub(super) fn call(&mut self, next: Prompt, effects: &mut Vec<Effect>) {
         self.stage = Stage::Waiting { next, due: None };
         effects.push(next.show());
     }
@@ -135,6 +142,9 @@ impl Sitting {
         if matches!(self.stage, Stage::Paused(..)) || matches!(item.task, Task::Panel(_)) {
             return;
         }
+        if matches!(what, Prompt::Again(number) if !self.is_looked_at(number)) {
+            return;
+        }
 
         let carried = self.struck_now(at);
         self.take_away(at);
@@ -169,6 +179,7 @@ impl Sitting {
             zero,
             sounds,
             watch: Watch::new(&self.exam, &item, self.allowance),
+            unkept: Vec::new(),
         }));
         if sounds {
             effects.push(Effect::Sound(what.number()));
@@ -248,6 +259,10 @@ impl Sitting {
             let _ = watch.extend(showing.added);
         }
         if let Stage::Open(open) = &mut self.stage {
+            for event in &mut open.unkept {
+                event.at = event.at - late;
+                let _ = watch.did(event.at, &event.action);
+            }
             open.watch = watch;
         }
     }
@@ -280,6 +295,8 @@ impl Sitting {
                 showing.events.clear();
             }
             showing.events.push(marking::Event::new(item_time, action));
+        } else if let Stage::Open(open) = &mut self.stage {
+            open.unkept.push(marking::Event::new(item_time, action));
         }
         if brought.hearing {
             effects.push(Effect::Sound(what.number()));
@@ -292,7 +309,10 @@ impl Sitting {
     /// A free run that closed because nothing was played goes on counting until the next prompt:
     /// the candidate may have been thinking, and the closing must not tell what was right.
     fn trail(&mut self, action: Action, at: Time) {
-        let waits = matches!(self.stage, Stage::Waiting { .. } | Stage::Page(_));
+        let waits = matches!(
+            self.stage,
+            Stage::Waiting { .. } | Stage::Page(_) | Stage::Review(_)
+        );
         let Some(showing) = self.showings.last_mut().filter(|_| waits) else {
             return;
         };
@@ -324,6 +344,9 @@ impl Sitting {
         let Some(section) = self.item(what).map(|item| item.section) else {
             return;
         };
+        if self.is_practice() && !matches!(what, Prompt::WarmUp(_)) {
+            return self.look_at(effects);
+        }
         let next = match what {
             Prompt::WarmUp(place) => Some(place + 1)
                 .filter(|place| *place < self.form.warm_ups.len())
@@ -333,6 +356,7 @@ impl Sitting {
                 .front()
                 .filter(|number| self.section_of(**number) == Some(section))
                 .map(|number| Prompt::Item(*number)),
+            Prompt::Again(_) => None,
         };
 
         effects.push(Effect::Closed(what.number()));
@@ -342,7 +366,7 @@ impl Sitting {
                 self.stage = Stage::Waiting { next, due };
             }
             (None, Prompt::WarmUp(_)) => self.enter(0, at, effects),
-            (None, Prompt::Item(_)) => self.enter(section + 1, at, effects),
+            (None, _) => self.enter(section + 1, at, effects),
         }
     }
 }

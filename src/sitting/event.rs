@@ -7,12 +7,17 @@ use crate::time::Time;
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
-    /// The candidate goes on: to the unmarked items, or from a section's first page.
+    /// The candidate goes on: to the unmarked items, from a section's first page, or in practice
+    /// from what was done to the next item.
     Go,
     /// The prompt of an unmarked item appeared, named by its place among them from 0.
     WarmUpShown(usize),
     /// The prompt of an item appeared.
     Shown(u32),
+    /// In practice: the item that is looked at is wanted once more, unmarked.
+    Again,
+    /// The prompt of an item appeared once more.
+    AgainShown(u32),
     /// The compulsory hearing of the open item ended.
     Sounded,
     /// The candidate did something.
@@ -56,6 +61,8 @@ pub enum Effect {
     Page(usize),
     /// Show an item's prompt, and say when it appeared.
     Show(u32),
+    /// Show an item's prompt once more, unmarked, and say when it appeared.
+    Again(u32),
     /// Sound a hearing of an item; 0 is the unmarked item that is open.
     Sound(u32),
     /// An item has closed; 0 is the unmarked item that was open.

@@ -24,6 +24,8 @@ impl Sitting {
                         due: Some(at),
                     };
                 }
+                // It counts for nothing: back to what was done.
+                Prompt::Again(_) => self.look_at(effects),
             },
             _ => {}
         }
@@ -108,8 +110,8 @@ impl Sitting {
         if let Some(by) = by {
             self.note("voided", reason, by, at);
         }
-        if self.open_item().is_some() {
-            effects.push(Effect::Closed(number));
+        if let Some(open) = self.open() {
+            effects.push(Effect::Closed(open.number()));
         }
 
         let again = match self.replacement(&item) {

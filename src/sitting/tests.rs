@@ -4,6 +4,7 @@ mod course;
 mod ear;
 mod interruption;
 mod pedal;
+mod practice;
 mod run;
 mod seen;
 mod stored;
@@ -192,6 +193,7 @@ impl Room {
                 Effect::WarmUp(place) => format!("warm-up {place}"),
                 Effect::Page(section) => format!("page {section}"),
                 Effect::Show(number) => format!("show {number}"),
+                Effect::Again(number) => format!("again {number}"),
                 Effect::Sound(number) => format!("sound {number}"),
                 Effect::Closed(number) => format!("closed {number}"),
                 Effect::Rest(until) => format!("rest until {until}"),

@@ -117,6 +117,10 @@ pub enum What {
     WarmUpShown(usize),
     /// See [`Event::Shown`].
     Shown(u32),
+    /// See [`Event::Again`].
+    Again,
+    /// See [`Event::AgainShown`].
+    AgainShown(u32),
     /// See [`Event::Sounded`].
     Sounded,
     /// A key struck: its number and velocity.
@@ -156,6 +160,8 @@ impl Line {
             Event::Go => What::Go,
             Event::WarmUpShown(place) => What::WarmUpShown(*place),
             Event::Shown(number) => What::Shown(*number),
+            Event::Again => What::Again,
+            Event::AgainShown(number) => What::AgainShown(*number),
             Event::Sounded => What::Sounded,
             Event::Did(Action::Down(key, velocity)) => What::Down(key.number(), *velocity),
             Event::Did(Action::Up(key)) => What::Up(key.number()),
@@ -198,6 +204,8 @@ impl Line {
             What::Go => Event::Go,
             What::WarmUpShown(place) => Event::WarmUpShown(*place),
             What::Shown(number) => Event::Shown(*number),
+            What::Again => Event::Again,
+            What::AgainShown(number) => Event::AgainShown(*number),
             What::Sounded => Event::Sounded,
             What::Down(number, velocity) => {
                 Event::Did(Action::Down(key(*number)?, (*velocity).min(127)))

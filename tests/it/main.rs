@@ -11,6 +11,7 @@ mod engravings;
 mod equipment;
 mod forms;
 mod fuzz;
+mod items;
 mod journals;
 mod keyboards;
 mod live;

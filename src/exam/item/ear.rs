@@ -5,9 +5,9 @@ use std::sync::Arc;
 use super::answer::{accepted, same_answer};
 use crate::exam::chance::Chance;
 use crate::exam::draw::Pick;
-use crate::exam::form::{EarTask, Task};
-use crate::exam::script::{Ask, EarSection, Stimulus};
-use crate::exam::sound;
+use crate::exam::form::{EarTask, Item, Task};
+use crate::exam::script::{Ask, EarSection, Exam, Kind, Stimulus};
+use crate::exam::sound::{self, Sound};
 use crate::theory::{Chord, symbol};
 
 /// What the items of an ear cell and variant share.
@@ -93,4 +93,80 @@ pub(super) fn item(
             limit: section.limit,
         }),
     )
+}
+
+/// Returns what an answer would have sounded like in an item's place: the sound of a cell of its
+/// section with that answer, spread like the item's own where there is one. Parts without an answer
+/// are left open. Nothing where nothing was answered, or no cell has that answer.
+pub fn sounded_as(exam: &Exam, item: &Item, answered: &[Option<usize>]) -> Option<Sound> {
+    let whole = as_answered(exam, item, answered);
+    let Task::Ear(task) = &item.task else {
+        return None;
+    };
+    let first = answered.first().copied().flatten();
+
+    // Where no cell has all parts of the answer, a wrong first part still tells something.
+    whole.or_else(|| {
+        (first.is_some() && first != task.right.first().copied())
+            .then(|| as_answered(exam, item, &answered[..1]))
+            .flatten()
+    })
+}
+
+fn as_answered(exam: &Exam, item: &Item, answered: &[Option<usize>]) -> Option<Sound> {
+    let (Kind::Ear(section), Task::Ear(task)) =
+        (&exam.sections.get(item.section)?.kind, &item.task)
+    else {
+        return None;
+    };
+    if answered.iter().all(Option::is_none) {
+        return None;
+    }
+    let own = &section.cells.get(item.cell)?.stimulus;
+    let root_first = section.rooted && section.cells.iter().any(|cell| inverted(&cell.stimulus));
+    let fits = |stimulus: &Stimulus, variant: u8| {
+        let pick = Pick {
+            cell: 0,
+            root: task.root,
+            variant,
+        };
+        task.asks.iter().enumerate().all(|(part, ask)| {
+            let option = answered
+                .get(part)
+                .copied()
+                .flatten()
+                .and_then(|place| task.options.get(part)?.get(place));
+            option.is_none_or(|option| {
+                accepted(*ask, stimulus, pick, exam.style)
+                    .iter()
+                    .any(|text| same_answer(text, option))
+            })
+        })
+    };
+    let found: Vec<(&Stimulus, u8)> = section
+        .cells
+        .iter()
+        .flat_map(|cell| {
+            (0..sound::variants(&cell.stimulus)).map(move |variant| (&cell.stimulus, variant))
+        })
+        .filter(|(stimulus, variant)| fits(stimulus, *variant))
+        .collect();
+    let (stimulus, variant) = found
+        .iter()
+        .find(|(stimulus, _)| spread_alike(own, stimulus))
+        .or(found.first())?;
+
+    Some(sound::build(stimulus, task.root, *variant, root_first))
+}
+
+fn spread_alike(one: &Stimulus, other: &Stimulus) -> bool {
+    match (one, other) {
+        (Stimulus::Chord { spacing: one, .. }, Stimulus::Chord { spacing: other, .. }) => {
+            one == other
+        }
+        (Stimulus::Interval { motion: one, .. }, Stimulus::Interval { motion: other, .. }) => {
+            one == other
+        }
+        _ => false,
+    }
 }

@@ -156,7 +156,7 @@ fn takes_time(seat: &Seat) -> bool {
     let sitting = seat.sitting();
     let next = sitting.at_hand().and_then(|prompt| match prompt {
         Prompt::Item(_) => sitting.item(prompt),
-        Prompt::WarmUp(_) => None,
+        Prompt::WarmUp(_) | Prompt::Again(_) => None,
     });
 
     next.is_some_and(|item| !matches!(item.task, Task::Run(_) | Task::Panel(_)))

@@ -8,6 +8,7 @@ use crate::kiosk::check::Step;
 use crate::kiosk::invigilator;
 use crate::kiosk::pages;
 use crate::kiosk::paper::Paper;
+use crate::kiosk::seat::Phase;
 
 impl Kiosk {
     /// Takes a key of the computer in.
@@ -30,6 +31,7 @@ impl Kiosk {
             Meaning::Sign(sign) if is_covered => self.sign_covered(sign),
             Meaning::Arrow(step) if is_covered => self.move_focus(i32::from(step), paper),
             Meaning::Function(10) => self.act(Act::AskToStop),
+            Meaning::Function(9) => self.act(Act::MoreTime),
             Meaning::Backspace => self.act(Act::RubOut),
             Meaning::Arrow(step) => self.arrow(step, paper),
             Meaning::Sign(sign) => self.sign(sign),
@@ -147,6 +149,7 @@ impl Kiosk {
                 let act = match seat.item().map(|item| &item.task) {
                     Some(Task::Ear(_)) => pages::ear::sign(seat, sign),
                     Some(Task::Spell(_)) => pages::spell::sign(sign),
+                    None if seat.phase == Phase::Review => pages::feedback::sign(sign),
                     _ => None,
                 };
                 if let Some(act) = act {

@@ -1,27 +1,25 @@
 //! An ear item: what is asked, the hearings, the answers as numbered rows.
 
-use crate::engraving::symbol::{self, Setting};
-use crate::engraving::{Anchor, Bounds, Face, Ink, Point};
+mod rows;
+
+use crate::engraving::{Anchor, Bounds, Face, Ink};
 use crate::exam::form::{EarTask, Item, Task};
-use crate::exam::script::Ask;
 use crate::kiosk::act::Act;
 use crate::kiosk::model::Kiosk;
-use crate::kiosk::paper::Role;
+use crate::kiosk::paper::{KEYS, Role};
 use crate::kiosk::seat::Seat;
 use crate::kiosk::sheet::{Button, Sheet, TARGET, Type};
-use crate::kiosk::words::fill;
-use crate::theory::symbol as symbols;
+use crate::kiosk::words::{Words, fill};
+use rows::Rows;
 
-/// Returns the part that is being answered: the first without an answer, or the last.
+pub(super) use rows::named;
+
+/// Signs that answer, in the order of the options.
+const SIGNS: &str = "1234567890abcdefghijklmnop";
+
+/// Returns the part that is being answered.
 pub fn part(seat: &Seat) -> usize {
-    let parts = match seat.item().map(|item| &item.task) {
-        Some(Task::Ear(task)) => task.options.len(),
-        _ => 0,
-    };
-
-    (0..parts)
-        .find(|part| seat.answer.options.get(*part).copied().flatten().is_none())
-        .unwrap_or(parts.saturating_sub(1))
+    seat.answer.part
 }
 
 /// Returns what a character does: a figure answers, the space bar hears again.
@@ -29,11 +27,15 @@ pub fn sign(seat: &Seat, sign: char) -> Option<Act> {
     match sign {
         ' ' => Some(Act::Hear),
         _ => {
-            let figure = sign.to_digit(10)? as usize;
-            let option = if figure == 0 { 9 } else { figure - 1 };
+            let option = SIGNS.find(sign.to_ascii_lowercase())?;
             Some(Act::Answer(part(seat), option))
         }
     }
+}
+
+/// Returns the sign of an option.
+pub(super) fn figure(place: usize) -> &'static str {
+    SIGNS.get(place..=place).unwrap_or_default()
 }
 
 pub(super) fn draw(
@@ -45,72 +47,154 @@ pub(super) fn draw(
 ) {
     let paper = sheet.paper;
     let words = kiosk.setup.words;
-    let sitting = seat.sitting();
-    let limit = task
-        .limit
-        .scaled(i64::from(sitting.allowance().factor), 100);
+    let folded = paper.is_folded();
 
-    if let Some(left) = sitting.left() {
-        super::time_left(sheet, words, left.min(limit), limit);
+    if let Some((left, limit)) = seat.time_left(kiosk.now) {
+        super::time_left(sheet, words, left, limit);
     }
-    let below = super::title(sheet, words.listen, &item.prompt, words.ear_text);
-    let side = hearings(sheet, kiosk, seat, below + paper.y(48.0));
-
-    let mut top = if paper.is_folded() {
-        side
+    let foot = if folded {
+        Button::at_foot(&paper, "", "").y - paper.y(14.0)
     } else {
-        below + paper.y(12.0)
+        paper.y(936.0)
     };
-    let rows: usize = task.options.iter().map(Vec::len).sum();
-    let room = paper.y(936.0) - top - paper.y(24.0) * (task.options.len() as f32 - 1.0);
-    let row = (room / rows.max(1) as f32)
-        .min(paper.y(104.0))
-        .max(TARGET * 0.75);
-    for (part, options) in task.options.iter().enumerate() {
-        sheet.rule(paper.left(), paper.right(), top, 1.0, Ink::Quiet);
-        for (place, option) in options.iter().enumerate() {
-            let of = Row {
-                part,
-                place,
-                option,
-                ask: task.asks.get(part),
-                is_chosen: seat.answer.options.get(part).copied().flatten() == Some(place),
-                top,
-                height: row,
-            };
-            of.draw(sheet, kiosk);
-            top += row;
-            let is_last = place + 1 == options.len();
-            let ink = if is_last { Ink::Quiet } else { Ink::Rule };
-            sheet.rule(paper.left(), paper.right(), top, 1.0, ink);
+    if task.options.len() == 1 {
+        let top = question(sheet, words, &item.prompt);
+        if !folded {
+            let _ = hearings(sheet, words, seat, top + paper.y(48.0));
         }
-        top += paper.y(24.0);
+        let room = Bounds {
+            left: paper.left(),
+            top: top + paper.y(12.0),
+            right: paper.right(),
+            bottom: foot,
+        };
+        Rows::of(seat, task, 0, room, true).draw(sheet, kiosk);
+    } else {
+        let top = parts(sheet, words, seat, task, foot, kiosk);
+        if !folded {
+            let _ = hearings(sheet, words, seat, top + paper.y(48.0));
+        }
     }
 
-    sheet.foot(words.next, words.next_handed_in);
+    if folded {
+        heard_at_foot(sheet, words, seat);
+    } else {
+        sheet.foot(words.next, &super::what_next(seat, item, words));
+    }
     let button = Button::at_foot(&paper, words.hand_in, words.enter);
     let _ = sheet.button(button, Act::HandIn);
+    super::ease(sheet, words, seat);
+}
+
+/// One question: its title and a sentence; returns where the rows may begin.
+fn question(sheet: &mut Sheet<Act>, words: &Words, prompt: &str) -> f32 {
+    let paper = sheet.paper;
+
+    if paper.is_folded() {
+        let y = paper.y(96.0) + paper.size(Role::Lead) * 1.35;
+        let after = super::lead(sheet, "", prompt, y);
+        return after - paper.line(Role::Lead) * 0.7;
+    }
+    super::title(sheet, words.listen, prompt, words.ear_text) - paper.line(Role::Text) * 0.5
+}
+
+/// Two questions side by side, each with its answers; figures answer the one that is marked.
+/// Returns the height at which the answers begin.
+fn parts(
+    sheet: &mut Sheet<Act>,
+    words: &Words,
+    seat: &Seat,
+    task: &EarTask,
+    foot: f32,
+    kiosk: &Kiosk,
+) -> f32 {
+    let paper = sheet.paper;
+    let count = task.options.len().max(1) as f32;
+    let gap = 1.5 * paper.key();
+    let width = (paper.x(KEYS) - paper.left() - gap * (count - 1.0)) / count;
+    let folded = paper.is_folded();
+    let role = Role::Lead;
+    let first = if folded {
+        paper.y(96.0) + paper.size(role) * 2.3
+    } else {
+        paper.y(206.0)
+    };
+    let left = |part: usize| paper.left() + part as f32 * (width + gap);
+
+    sheet.imperative(words.listen, first);
+    let mut below = first;
+    for (part, ask) in task.asks.iter().enumerate() {
+        let of = if part == seat.answer.part {
+            Type::of(role).face(Face::Bold).ink(Ink::Accent)
+        } else {
+            Type::of(role)
+        };
+        below = below.max(sheet.wrap(ask.question(), left(part), first, width, of));
+    }
+    let below = below - paper.line(role) * 0.65;
+    for part in 0..task.options.len() {
+        let is_now = part == seat.answer.part;
+        let (thick, ink) = if is_now {
+            (4.0, Ink::Accent)
+        } else {
+            (1.0, Ink::Quiet)
+        };
+        sheet.rule(left(part), left(part) + width, below, thick, ink);
+        let room = Bounds {
+            left: left(part),
+            top: first - paper.size(role),
+            right: left(part) + width,
+            bottom: below.max(first - paper.size(role) + TARGET),
+        };
+        let name = fill(words.part, &[&(part + 1).to_string()]);
+        sheet.target(room, Act::Part(part), &name);
+    }
+    let mut top = below + 4.0;
+    if !folded {
+        let quiet = Type::of(Role::Text).ink(Ink::Quiet);
+        let wide = paper.x(KEYS) - paper.left();
+        let y = top + paper.line(Role::Text);
+        top = sheet.wrap(words.parts_text, paper.left(), y, wide, quiet)
+            - paper.line(Role::Text) * 0.5;
+    }
+    for part in 0..task.options.len() {
+        let room = Bounds {
+            left: left(part),
+            top,
+            right: left(part) + width,
+            bottom: foot,
+        };
+        Rows::of(seat, task, part, room, !folded).draw(sheet, kiosk);
+    }
+
+    top
+}
+
+/// How often it was heard and may be heard.
+fn heard_words(words: &Words, seat: &Seat) -> String {
+    let left = seat.sitting().hearings_left().unwrap_or(0);
+    let heard = match heard(seat) {
+        1 => words.once.to_owned(),
+        2 => words.twice.to_owned(),
+        times => fill(words.times, &[&times.to_string()]),
+    };
+
+    match left {
+        _ if seat.sounding => words.sounds_now.to_owned(),
+        0 => words.no_hearing_left.to_owned(),
+        1 => fill(words.one_hearing_left, &[&heard]),
+        left => fill(words.hearings_left, &[&heard, &left.to_string()]),
+    }
 }
 
 /// What has been heard and what is left, in the margin; returns what is below it.
-fn hearings(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, y: f32) -> f32 {
+fn hearings(sheet: &mut Sheet<Act>, words: &Words, seat: &Seat, y: f32) -> f32 {
     let paper = sheet.paper;
-    let words = kiosk.setup.words;
-    let left = seat.sitting().hearings_left().unwrap_or(0);
     let width = 8.2 * paper.key();
-    let text = if seat.sounding {
-        words.sounds_now.to_owned()
-    } else if left == 0 {
-        words.no_hearing_left.to_owned()
-    } else {
-        fill(
-            words.hearings_left,
-            &[&heard(seat).to_string(), &left.to_string()],
-        )
-    };
+    let text = heard_words(words, seat);
     let mut y = sheet.wrap(&text, paper.x(0.0), y, width, Type::of(Role::Text));
 
-    if left > 0 && !seat.sounding {
+    if may_hear(seat) {
         let button = Button {
             label: words.hear_again,
             hint: "",
@@ -121,12 +205,45 @@ fn hearings(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, y: f32) -> f32 {
             is_first: true,
         };
         let _ = sheet.button(button, Act::Hear);
-        y += paper.y(64.0).max(TARGET) + paper.y(24.0);
+        y = sheet
+            .targets
+            .last()
+            .map_or(y, |target| target.bounds.bottom)
+            + paper.line(Role::Text);
         let quiet = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
         y = sheet.wrap(words.or_space, paper.x(0.0), y, width, quiet);
     }
 
     y
+}
+
+/// The same at the foot, where the margin is folded in.
+fn heard_at_foot(sheet: &mut Sheet<Act>, words: &Words, seat: &Seat) {
+    let paper = sheet.paper;
+    let at = Button::at_foot(&paper, words.hear_again, "");
+    let text = heard_words(words, seat);
+
+    if may_hear(seat) {
+        let left = seat.sitting().hearings_left().unwrap_or(0).to_string();
+        let hint = format!("{} · {left}", words.space);
+        let button = Button {
+            hint: &hint,
+            x: paper.x(0.0),
+            anchor: Anchor::Start,
+            least: 0.0,
+            ..at
+        };
+        let _ = sheet.button(button, Act::Hear);
+        sheet.say(&text);
+    } else {
+        let quiet = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
+        let y = paper.y(1008.0) + 0.34 * paper.size(Role::Text);
+        let _ = sheet.write(&text, paper.x(0.0), y, quiet);
+    }
+}
+
+fn may_hear(seat: &Seat) -> bool {
+    !seat.sounding && seat.sitting().hearings_left().unwrap_or(0) > 0
 }
 
 /// How many hearings there were.
@@ -139,75 +256,4 @@ fn heard(seat: &Seat) -> u8 {
     };
 
     of.saturating_sub(seat.sitting().hearings_left().unwrap_or(0))
-}
-
-/// A row to choose.
-struct Row<'a> {
-    part: usize,
-    place: usize,
-    option: &'a str,
-    ask: Option<&'a Ask>,
-    is_chosen: bool,
-    top: f32,
-    height: f32,
-}
-
-impl Row<'_> {
-    fn draw(&self, sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
-        let paper = sheet.paper;
-        let words = kiosk.setup.words;
-        let left = paper.left();
-        let lead = paper.size(Role::Lead);
-        let baseline = self.top + self.height / 2.0 + 0.34 * lead;
-        let of = if self.is_chosen {
-            Type::of(Role::Lead).face(Face::Bold).ink(Ink::Accent)
-        } else {
-            Type::of(Role::Lead)
-        };
-        let figure = ((self.place + 1) % 10).to_string();
-        let bounds = Bounds {
-            left,
-            top: self.top,
-            right: paper.right(),
-            bottom: self.top + self.height,
-        };
-
-        if self.is_chosen {
-            sheet.rect(left, self.top, 12.0, self.height, Ink::Accent);
-        }
-        let _ = sheet.write_unsaid(&figure, left + paper.key(), baseline, of);
-        let name = self.symbol(sheet, kiosk, left + 3.0 * paper.key(), baseline);
-        let x = left + if name.is_some() { 11.0 } else { 3.0 } * paper.key();
-        let text = name.unwrap_or_else(|| self.option.to_owned());
-        let _ = sheet.write(&text, x, baseline, of);
-        if self.is_chosen {
-            let yours = Type::of(Role::Text)
-                .face(Face::Italic)
-                .ink(Ink::Accent)
-                .anchor(Anchor::End);
-            let _ = sheet.write(words.your_answer, paper.right() - 8.0, baseline, yours);
-        }
-        sheet.target(bounds, Act::Answer(self.part, self.place), &text);
-    }
-
-    /// Sets a quality as a symbol, and returns its name in words; nothing for other questions.
-    fn symbol(&self, sheet: &mut Sheet<Act>, kiosk: &Kiosk, x: f32, y: f32) -> Option<String> {
-        if !matches!(self.ask, Some(Ask::Quality)) {
-            return None;
-        }
-        let quality = symbols::parse_quality(self.option).ok()?;
-        let style = kiosk.shelved().exam.style;
-        let setting = Setting {
-            bold: self.is_chosen,
-            ink: if self.is_chosen {
-                Ink::Accent
-            } else {
-                Ink::Plain
-            },
-            ..Setting::new(style, sheet.paper.size(Role::Lead) * 1.5)
-        };
-        sheet.put(&symbol::quality(quality, setting), Point::new(x, y), 1.0);
-
-        Some(symbols::words(quality).unwrap_or(self.option).to_owned())
-    }
 }

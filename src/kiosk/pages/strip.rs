@@ -10,12 +10,18 @@ use crate::theory::Key;
 
 /// C2 to C7, in its true place on the page.
 const RANGE: (i64, i64) = (36, 96);
+/// All keys of a piano, where the margin is folded in: they fill the page's width.
+const WHOLE: (i64, i64) = (21, 108);
+/// Where its upper edge stands on the pages of items, as on a page of 1,080 pixels.
+pub(super) const TOP: f32 = 880.0;
 
 /// Draws the strip with its upper edge at a height.
 pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, top: f32, heard: bool) {
     let paper = sheet.paper;
     let words = kiosk.setup.words;
-    let (Ok(lowest), Ok(highest)) = (Key::new(RANGE.0), Key::new(RANGE.1)) else {
+    let folded = paper.is_folded();
+    let (range, left) = if folded { (WHOLE, 0.0) } else { (RANGE, 9.0) };
+    let (Ok(lowest), Ok(highest)) = (Key::new(range.0), Key::new(range.1)) else {
         return;
     };
     let key = paper.key();
@@ -36,7 +42,7 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, top: f32, heard: bool)
     };
 
     sheet.label(label, top + height / 2.0 + 0.34 * paper.size(Role::Text));
-    let at = Point::new(paper.x(9.0), top);
+    let at = Point::new(paper.x(left), top);
     let drawing = strip::layout(&still);
     sheet.put(&drawing, at, key);
     if !held.is_empty() {
