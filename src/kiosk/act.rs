@@ -37,6 +37,10 @@ pub enum Act {
     Stop(Reason),
     /// Goes back to the examination.
     Back,
+    /// Turns to a leaf of the page, or of the list on it, from 0.
+    Turn(usize),
+    /// Once more: left and right, or the beats.
+    Again,
 }
 
 /// Why a candidate stops.

@@ -2,9 +2,12 @@
 
 mod check;
 mod cover;
+mod detail;
 pub mod ear;
 mod end;
 mod fault;
+mod flow;
+mod foot;
 mod gap;
 mod plan;
 mod rest;
@@ -49,8 +52,8 @@ pub fn sheet(kiosk: &Kiosk, paper: Paper) -> Sheet<Act> {
     sheet
 }
 
-/// What Enter does where nothing has the focus.
-pub fn first(kiosk: &Kiosk) -> Option<Act> {
+/// What Enter does where nothing has the focus, on the sheet that is seen.
+pub fn first(kiosk: &Kiosk, sheet: &Sheet<Act>) -> Option<Act> {
     match &kiosk.screen {
         Screen::Seat(seat) if seat.asks_to_stop => Some(Act::Back),
         Screen::Seat(seat) => match seat.phase {
@@ -63,7 +66,9 @@ pub fn first(kiosk: &Kiosk) -> Option<Act> {
             _ => None,
         },
         Screen::Check(check) => check::first(check),
-        _ => Some(Act::Go),
+        Screen::Cover => kiosk.is_set().then_some(Act::Go),
+        // The box at the foot comes last in the order of the focus.
+        _ => sheet.targets.last().map(|target| target.act),
     }
 }
 
