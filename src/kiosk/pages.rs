@@ -182,11 +182,12 @@ fn focus(sheet: &mut Sheet<Act>, focus: Option<usize>) {
         return;
     };
     let bounds = target.bounds;
+    // It stays on the page.
     let grown = Bounds {
-        left: bounds.left - 6.0,
-        top: bounds.top - 6.0,
-        right: bounds.right + 6.0,
-        bottom: bounds.bottom + 6.0,
+        left: (bounds.left - 6.0).max(0.0),
+        top: (bounds.top - 6.0).max(0.0),
+        right: (bounds.right + 6.0).min(sheet.paper.width),
+        bottom: (bounds.bottom + 6.0).min(sheet.paper.height),
     };
 
     sheet.outline(grown, 3.0, crate::engraving::Ink::Plain);

@@ -2,6 +2,8 @@
 
 use crate::exam::form::{Form, Item, RunTask, Task};
 use crate::exam::script::{Exam, Kind, Pace};
+use crate::theory::Key;
+use crate::theory::voicing::Voicing;
 use crate::time::Time;
 
 /// An exam that can be sat.
@@ -178,24 +180,48 @@ fn lines(items: &[&Item]) -> Lines {
     }
 }
 
-/// Returns the lowest and the highest key that any item of a form may need; `None` without hands.
+/// Returns the least range of keys on which every item of a form can be played; `None` without
+/// hands.
+///
+/// Each chord counts with the placement that needs the least of the keyboard, so that nobody is
+/// sent for a larger one who needs none.
 pub fn keys(form: &Form) -> Option<(u8, u8)> {
     form.items
         .iter()
         .chain(&form.warm_ups)
         .chain(&form.reserve)
-        .filter_map(|item| match &item.task {
-            Task::Voicing(task) => task.voicing.realise(task.chord.root.class()),
+        .flat_map(|item| match &item.task {
+            Task::Voicing(task) => reach(&task.voicing, task.chord.root.class())
+                .into_iter()
+                .collect(),
             Task::Run(task) => task
                 .chords
-                .first()
-                .zip(task.lines.first().and_then(|line| line.first()))
-                .and_then(|(placed, voicing)| voicing.realise(placed.chord.root.class())),
-            _ => None,
+                .iter()
+                .enumerate()
+                .filter_map(|(place, placed)| {
+                    // Any of the lines will do.
+                    let class = placed.chord.root.class();
+                    task.lines
+                        .iter()
+                        .filter_map(|line| reach(line.get(place)?, class))
+                        .reduce(|one, other| (one.0.max(other.0), one.1.min(other.1)))
+                })
+                .collect(),
+            _ => Vec::new(),
         })
-        .flatten()
-        .map(|key| key.number())
-        .fold(None, |range: Option<(u8, u8)>, key| {
-            Some(range.map_or((key, key), |(low, high)| (low.min(key), high.max(key))))
-        })
+        .reduce(|range, keys| (range.0.min(keys.0), range.1.max(keys.1)))
+}
+
+/// Returns the highest lowest key and the lowest highest key of a voicing's placements.
+fn reach(voicing: &Voicing, root: u8) -> Option<(u8, u8)> {
+    let mut placements = voicing.placements(root);
+    placements.retain(|keys| !keys.is_empty());
+    let lowest = |keys: &Vec<Key>| keys.iter().map(|key| key.number()).min();
+    let highest = |keys: &Vec<Key>| keys.iter().map(|key| key.number()).max();
+
+    placements
+        .iter()
+        .filter_map(lowest)
+        .max()
+        .zip(placements.iter().filter_map(highest).min())
 }

@@ -29,3 +29,4 @@ mod speakers;
 mod statistics;
 mod theory;
 mod tidy;
+mod way;

@@ -88,10 +88,12 @@ fn marks<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk, ended: &
     };
 
     if matches!(ended.sitting.end(), Some(End::Stopped(_) | End::Early)) {
-        flow.labelled(sheet, words.stopped_title, words.stopped_text, TEXT);
+        flow.words(sheet, words.stopped_title, TEXT.face(Face::Bold));
+        flow.words(sheet, words.stopped_text, TEXT);
         flow.space(paper.y(8.0));
     }
     headline(flow, sheet, words.your_grade, &grade);
+    flow.space(paper.y(12.0));
     flow.words(sheet, &line, Type::of(Role::Lead));
     flow.space(paper.y(4.0));
     for sentence in said::sentences(words, exam, &outcome.grade) {

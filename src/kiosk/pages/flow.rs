@@ -104,6 +104,11 @@ impl<'a> Flow<'a> {
         (count, end)
     }
 
+    /// Tells whether everything stands on one leaf of so much room.
+    pub(super) fn fits(&self, room: f32) -> bool {
+        self.parted(room, SHRINK[3], &[]).len() <= 1
+    }
+
     /// Parts the blocks into leaves, each with how far down it stands.
     fn leaves(&self, room: f32) -> Vec<Vec<(usize, f32)>> {
         for without in [&[][..], &[Kind::Optional]] {

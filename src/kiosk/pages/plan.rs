@@ -17,6 +17,8 @@ const TEXT: Type = Type::of(Role::Text);
 /// Where the details of a section begin, and where its minutes end, in keys.
 const DETAIL: f32 = 22.0;
 const MINUTES: f32 = 45.0;
+/// Heights of rows to be tried.
+const ROWS: [f32; 3] = [64.0, 56.0, 48.0];
 /// Where the second column of the rules begins.
 const SECOND: f32 = 31.0;
 
@@ -28,18 +30,21 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     sheet.header(&exam.title, &fill(words.candidate, &[&kiosk.candidate]));
 
     let plan = shelf::plan(exam, form, 100);
-    let mut flow = Flow::new();
-    flow.title(sheet, words.read, words.plan_title, Role::Title);
-    flow.space(paper.y(28.0));
-    for (place, section) in plan.iter().enumerate() {
-        let is_first = place == 0;
-        row(&mut flow, sheet, words, section, is_first);
-    }
-    total(&mut flow, sheet, kiosk, &plan);
-    flow.space(paper.y(32.0));
-    rules(&mut flow, sheet, kiosk);
+    let (top, bottom) = (paper.y(136.0), paper.y(944.0));
+    // Rows as drawn, and closer where there are many sections.
+    let flow = ROWS
+        .into_iter()
+        .map(|row| whole(sheet, kiosk, &plan, paper.y(row)))
+        .reduce(|flow, closer| {
+            if flow.fits(bottom - top) {
+                flow
+            } else {
+                closer
+            }
+        });
+    let Some(flow) = flow else { return };
 
-    let (leaves, _) = flow.draw(sheet, kiosk.leaf, paper.y(136.0), paper.y(944.0));
+    let (leaves, _) = flow.draw(sheet, kiosk.leaf, top, bottom);
     let next = match form.warm_ups.len() {
         _ if kiosk.leaf + 1 < leaves => words.next_rules.to_owned(),
         0 => words.next_section.to_owned(),
@@ -49,12 +54,29 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     foot::leaf(sheet, words, (kiosk.leaf, leaves), &next, (begin, Act::Go));
 }
 
-/// The height of a row, of one line or two.
-fn height(sheet: &Sheet<Act>, lines: usize) -> f32 {
+/// The whole plan, with rows of a height.
+fn whole<'a>(sheet: &Sheet<Act>, kiosk: &'a Kiosk, plan: &[Planned], least: f32) -> Flow<'a> {
     let paper = sheet.paper;
-    let line = paper.line(Role::Text);
+    let words = kiosk.setup.words;
+    let mut flow = Flow::new();
 
-    (line * lines as f32 + paper.y(8.0)).max(paper.y(64.0) * if lines == 1 { 1.0 } else { 0.0 })
+    flow.title(sheet, words.read, words.plan_title, Role::Title);
+    flow.space(paper.y(28.0));
+    for (place, section) in plan.iter().enumerate() {
+        row(&mut flow, sheet, words, section, (least, place == 0));
+    }
+    total(&mut flow, sheet, kiosk, plan, least);
+    flow.space(paper.y(32.0));
+    rules(&mut flow, sheet, kiosk);
+
+    flow
+}
+
+/// The height of a row of so many lines.
+fn height(sheet: &Sheet<Act>, lines: usize, least: f32) -> f32 {
+    let paper = sheet.paper;
+
+    (paper.line(Role::Text) * lines as f32 + paper.y(8.0)).max(least)
 }
 
 /// A section's row; where the page is too narrow for it, the details stand on a line below.
@@ -63,7 +85,7 @@ fn row<'a>(
     sheet: &Sheet<Act>,
     words: &'a Words,
     section: &Planned,
-    is_first: bool,
+    (least, is_first): (f32, bool),
 ) {
     let paper = sheet.paper;
     let section = section.clone();
@@ -75,7 +97,7 @@ fn row<'a>(
     let detail = title_end.max(paper.x(DETAIL));
     let is_narrow = paper.is_folded() || detail + line.width(&paper, TEXT) > detail_end;
     let lines = if is_narrow && !section.is_rest { 2 } else { 1 };
-    let height = height(sheet, lines);
+    let height = height(sheet, lines, least);
 
     flow.block(height, move |sheet, top| {
         let step = paper.line(Role::Text);
@@ -113,7 +135,13 @@ fn row<'a>(
 }
 
 /// The pass mark with the hurdles, and what it all comes to.
-fn total<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk, plan: &[Planned]) {
+fn total<'a>(
+    flow: &mut Flow<'a>,
+    sheet: &Sheet<Act>,
+    kiosk: &'a Kiosk,
+    plan: &[Planned],
+    least: f32,
+) {
     let paper = sheet.paper;
     let words = kiosk.setup.words;
     let exam = &kiosk.shelved().exam;
@@ -141,7 +169,7 @@ fn total<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk, plan: &[
     let lines = wrapped(&pass, Face::Regular, size, width).len();
     let own = if pass.is_empty() { 0 } else { lines };
     let count = if apart { own + 1 } else { lines };
-    let height = height(sheet, count);
+    let height = height(sheet, count, least);
 
     flow.block(height, move |sheet, top| {
         let step = paper.line(Role::Text);
@@ -206,16 +234,15 @@ fn rules<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk) {
         return;
     }
     let columns = [
-        (paper.left(), paper.x(SECOND) - paper.key() - paper.left()),
+        (
+            paper.left(),
+            paper.x(SECOND) - paper.key() * 0.25 - paper.left(),
+        ),
         (paper.x(SECOND), paper.x(KEYS) - paper.x(SECOND)),
     ];
     let size = paper.size(Role::Text);
-    let half = rules.len().div_ceil(2);
-    for line in 0..half {
-        let pair: Vec<String> = [line, line + half]
-            .iter()
-            .filter_map(|place| rules.get(*place).cloned())
-            .collect();
+    for (line, pair) in rules.chunks(2).enumerate() {
+        let pair = pair.to_vec();
         let lines = pair
             .iter()
             .zip(columns)
@@ -232,7 +259,7 @@ fn rules<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk) {
                 let _ = sheet.wrap(rule, x, y, width, TEXT);
             }
         });
-        flow.space(paper.y(22.0));
+        flow.space(paper.y(24.0));
     }
 }
 

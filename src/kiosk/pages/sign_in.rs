@@ -29,7 +29,7 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, typed: &str, refused: 
     let button = Button::at_foot(&paper, words.sign_in, words.enter);
     let mut at_foot = vec![(button, Act::Go)];
     if !kiosk.setup.roster.is_empty() {
-        let (leaf, leaves) = list(sheet, kiosk, typed, bottom + paper.y(40.0));
+        let (leaf, leaves) = list(sheet, kiosk, typed, bottom + paper.y(60.0));
         let turn = |label, leaf| {
             let button = Button {
                 is_first: false,
