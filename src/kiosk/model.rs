@@ -262,10 +262,13 @@ impl Kiosk {
                 self.sign_in();
             }
             (Screen::Cover, Act::Go) if is_set => self.sign_in(),
-            (
-                Screen::Cover | Screen::SignIn { .. } | Screen::Plan(_) | Screen::End(_),
-                Act::Turn(leaf),
-            ) => {
+            (Screen::End(ended), Act::Turn(leaf)) => {
+                // Who turns it still reads it.
+                ended.closes = now + CLOSES;
+                self.focus = None;
+                self.leaf = leaf;
+            }
+            (Screen::Cover | Screen::SignIn { .. } | Screen::Plan(_), Act::Turn(leaf)) => {
                 self.focus = None;
                 self.leaf = leaf;
             }

@@ -188,7 +188,9 @@ const fn order(step: Step) -> u8 {
 fn title(flow: &mut Flow<'_>, sheet: &Sheet<Act>, imperative: &str, title: &str, sentence: &str) {
     flow.title(sheet, imperative, title, Role::Title);
     flow.space(sheet.paper.y(12.0));
-    flow.words(sheet, sentence, TEXT);
+    if !sentence.is_empty() {
+        flow.words(sheet, sentence, TEXT);
+    }
 }
 
 /// Says under the strip which key is the lowest.

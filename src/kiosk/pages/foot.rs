@@ -30,7 +30,12 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, words: &Words, next: &str, boxes: &[(
     if next.is_empty() {
         return;
     }
-    let y = paper.y(1016.0);
+    // Large text stands on the line of the boxes.
+    let y = if paper.is_folded() {
+        paper.y(1017.0) + 0.34 * size
+    } else {
+        paper.y(1016.0)
+    };
     let quiet = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
     let label = text::width(words.next, quiet.face, size);
     let mut x = paper.left().max(paper.x(0.0) + label + paper.key());

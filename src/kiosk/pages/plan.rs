@@ -32,17 +32,14 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     let plan = shelf::plan(exam, form, 100);
     let (top, bottom) = (paper.y(136.0), paper.y(944.0));
     // Rows as drawn, and closer where there are many sections.
-    let flow = ROWS
-        .into_iter()
-        .map(|row| whole(sheet, kiosk, &plan, paper.y(row)))
-        .reduce(|flow, closer| {
-            if flow.fits(bottom - top) {
-                flow
-            } else {
-                closer
-            }
-        });
-    let Some(flow) = flow else { return };
+    let mut flow = whole(sheet, kiosk, &plan, paper.y(ROWS[0]));
+    for row in &ROWS[1..] {
+        // Large text takes several leaves whatever the rows are.
+        if paper.is_folded() || flow.fits(bottom - top) {
+            break;
+        }
+        flow = whole(sheet, kiosk, &plan, paper.y(*row));
+    }
 
     let (leaves, _) = flow.draw(sheet, kiosk.leaf, top, bottom);
     let next = match form.warm_ups.len() {

@@ -39,8 +39,8 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, until: Ti
     let _ = flow.draw(sheet, 0, paper.y(164.0), paper.y(944.0));
 
     let after = sitting
-        .at_hand()
-        .and_then(|prompt| sitting.item(prompt))
+        .next_item()
+        .and_then(|number| sitting.form().item(number))
         .and_then(|item| sitting.exam().sections.get(item.section));
     let next = after.map_or_else(
         || words.next_by_itself.to_owned(),

@@ -85,11 +85,16 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, section: 
 
     let _ = flow.draw(sheet, 0, paper.y(164.0), paper.y(944.0));
     let go_on = Button::at_foot(&paper, words.go_on, words.enter);
-    let next = match section.kind {
-        Kind::Voicing(_) => words.next_by_itself,
-        _ => words.next_handed_in,
+    let after = sitting
+        .next_item()
+        .and_then(|number| sitting.form().item(number))
+        .and_then(|item| exam.sections.get(item.section));
+    let next = match (&section.kind, after) {
+        (Kind::Rest { .. }, Some(after)) => fill(words.rest_goes_on, &[&after.id, &after.title]),
+        (Kind::Voicing(_), _) => words.next_by_itself.to_owned(),
+        _ => words.next_handed_in.to_owned(),
     };
-    foot::draw(sheet, words, next, &[(go_on, Act::Go)]);
+    foot::draw(sheet, words, &next, &[(go_on, Act::Go)]);
 }
 
 /// What a section brings, and what it needs.

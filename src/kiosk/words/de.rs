@@ -28,7 +28,7 @@ pub const GERMAN: Words = Words {
     handed_in: "abgegeben",
     candidate: "Nummer {}",
     done: "Fertig",
-    set_level: "Stell die Lautstärke ein",
+    set_level: "Stell ein",
     comfortable_title: "Ist der Akkord angenehm zu hören?",
     comfortable_text: "Er beginnt leise und erklingt nach jeder Änderung noch einmal.",
     level_of_ten: "{} von 10",

@@ -134,7 +134,7 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
 
 /// Shows a page with as many leaves as it may have.
 fn leaves(name: &str, stage: &mut Stage, visitor: &mut dyn FnMut(&str, &Stage)) {
-    for leaf in 0..4 {
+    for leaf in 0..3 {
         stage.kiosk.leaf = leaf;
         visitor(&format!("{name}-{leaf}"), stage);
     }
@@ -255,24 +255,41 @@ fn faults(sheet: &Sheet<Act>) -> Vec<String> {
     faults
 }
 
-#[test]
-fn nothing_leaves_a_page_and_nothing_lies_on_another_thing() {
+fn check(words: &'static Words) {
     let mut all = Vec::new();
 
-    for words in [&ENGLISH, &GERMAN] {
-        visit(words, &mut |name, stage| {
-            for paper in super::papers() {
-                let at = format!(
-                    "{} {name} {}x{} {}",
-                    words.language, paper.width, paper.height, paper.enlarged
-                );
-                for fault in faults(&stage.on(paper)) {
-                    all.push(format!("{at}: {fault}"));
-                }
-            }
-            super::look::keep(&format!("{}-{name}", words.language), stage);
+    visit(words, &mut |name, stage| {
+        // Where text is as usual, one leaf is enough.
+        // In another language the least page tells, and the usual one.
+        let papers = super::papers().into_iter().filter(|paper| {
+            (stage.kiosk.leaf == 0 || paper.enlarged > 1.0)
+                && (words.language == ENGLISH.language
+                    || paper.height < 730.0
+                    || paper.enlarged < 1.1)
         });
-    }
+        for paper in papers {
+            let at = format!(
+                "{} {name} {}x{} {}",
+                words.language, paper.width, paper.height, paper.enlarged
+            );
+            for fault in faults(&stage.on(paper)) {
+                all.push(format!("{at}: {fault}"));
+            }
+        }
+        if words.language == ENGLISH.language {
+            super::look::keep(name, stage);
+        }
+    });
 
     assert!(all.is_empty(), "{} faults:\n{}", all.len(), all.join("\n"));
+}
+
+#[test]
+fn nothing_leaves_a_page_and_nothing_lies_on_another_thing() {
+    check(&ENGLISH);
+}
+
+#[test]
+fn the_same_holds_in_german() {
+    check(&GERMAN);
 }

@@ -14,10 +14,16 @@ use super::stage::Stage;
 pub(super) fn keep(name: &str, stage: &Stage) {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pages");
     std::fs::create_dir_all(&folder).unwrap();
-    let mut papers = super::papers();
-    papers.push(Paper::new(1920.0, 1080.0, 1.0, true));
+    let papers = [
+        Paper::new(1920.0, 1080.0, 1.0, false),
+        Paper::new(1920.0, 1080.0, 1.0, true),
+        Paper::new(1280.0, 720.0, 1.0, false),
+        Paper::new(1280.0, 720.0, 2.0, false),
+    ];
 
-    for paper in &papers {
+    // Further leaves there are where text is large.
+    let few = if stage.kiosk.leaf > 0 { 3.. } else { 0.. };
+    for paper in &papers[few] {
         let svg = svg(&stage.on(*paper));
         let dark = if paper.dark { "-dark" } else { "" };
         let percent = (paper.enlarged * 100.0).round();

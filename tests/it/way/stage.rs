@@ -191,17 +191,6 @@ impl Stage {
         }
     }
 
-    /// Lets time pass until something is so, a quarter of an hour at most.
-    pub(crate) fn until(&mut self, is: impl Fn(&Kiosk) -> bool) {
-        for _ in 0..45_000 {
-            if is(&self.kiosk) {
-                return;
-            }
-            self.pass(20);
-        }
-        panic!("it never came: {:?}", self.sheet().said);
-    }
-
     pub(crate) fn sheet(&self) -> Sheet<Act> {
         self.kiosk.sheet(self.paper)
     }
@@ -326,6 +315,15 @@ impl Stage {
         self.enter();
         self.pass(40);
         assert!(matches!(self.kiosk.screen, Screen::Check(_)));
+    }
+
+    /// Goes from the cover to the plan of an exam that has nothing to check.
+    pub(crate) fn to_check_free(&mut self, number: &str) {
+        self.enter();
+        self.types(number);
+        self.enter();
+        self.pass(60);
+        assert!(matches!(self.kiosk.screen, Screen::Plan(_)));
     }
 
     /// Goes from the cover to the plan by Enter and the keys that are asked for.

@@ -61,7 +61,9 @@ pub(super) fn set<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk,
             .anchor(Anchor::Middle);
         let figures = crate::kiosk::pages::level(words, check.level);
         let half = text::width(&figures, Face::Bold, paper.size(Role::Text)) / 2.0;
-        let x = level_x(&paper, check.level).max(paper.left() + half);
+        let x = level_x(&paper, check.level)
+            .max(paper.left() + half)
+            .min(paper.x(super::KEYS) - half);
         let _ = sheet.write(&figures, x, top + rise(sheet, Role::Text), of);
     });
     flow.space(paper.y(16.0));
@@ -174,7 +176,7 @@ fn hairpin(sheet: &mut Sheet<Act>, paper: &Paper, y: f32, level: Level) {
     }
     for (glyph, x) in [
         (Glyph::Piano, paper.left()),
-        (Glyph::Forte, to + 0.5 * paper.key()),
+        (Glyph::Forte, to + 0.8 * paper.key()),
     ] {
         sheet.marks.push(Mark::Glyph {
             glyph,
