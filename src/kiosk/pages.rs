@@ -52,6 +52,35 @@ pub fn sheet(kiosk: &Kiosk, paper: Paper) -> Sheet<Act> {
     sheet
 }
 
+/// Names the page, for lists of windows; of an item it tells no more than its kind.
+pub fn name(kiosk: &Kiosk) -> &'static str {
+    let words = kiosk.setup.words;
+
+    match &kiosk.screen {
+        Screen::Cover => words.practice_examination,
+        Screen::SignIn { .. } => words.your_number,
+        Screen::Check(check) => check::name(words, check),
+        Screen::Plan(_) => words.plan_title,
+        Screen::Seat(seat) if seat.asks_to_stop => words.stop_title,
+        Screen::Seat(seat) => match &seat.phase {
+            Phase::Page(_) => words.next_section,
+            Phase::Gap => words.next,
+            Phase::Item(_) => match seat.item().map(|item| &item.task) {
+                Some(Task::Ear(_)) => words.listen,
+                Some(Task::Spell(_)) => words.write,
+                Some(Task::Run(_)) => words.play_on,
+                _ => words.play,
+            },
+            Phase::Rest(_) => words.rest_title,
+            Phase::Stopped { .. } => words.paused_title,
+            Phase::NotKept(_) => words.not_kept,
+            Phase::Ended => words.thank_you,
+        },
+        Screen::End(_) => words.thank_you,
+        Screen::Trouble(_) => words.not_kept,
+    }
+}
+
 /// What Enter does where nothing has the focus, on the sheet that is seen.
 pub fn first(kiosk: &Kiosk, sheet: &Sheet<Act>) -> Option<Act> {
     match &kiosk.screen {

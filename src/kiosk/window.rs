@@ -73,7 +73,7 @@ pub fn run(kiosk: impl FnOnce() -> Kiosk + 'static, look: Look) -> iced::Result 
     };
 
     iced::application(boot, Window::update, Window::view)
-        .title("Viva Voicing")
+        .title(Window::title)
         .subscription(Window::subscription)
         .window(window::Settings {
             size: Size::new(Paper::LEAST.0, Paper::LEAST.1),
@@ -102,6 +102,11 @@ impl Window {
 
     fn now(&self) -> Time {
         Time::from_tenths(i64::try_from(self.begun.elapsed().as_micros() / 100).unwrap_or(i64::MAX))
+    }
+
+    /// Says which page is open, for lists of windows.
+    fn title(&self) -> String {
+        format!("Viva Voicing · {}", super::pages::name(&self.kiosk))
     }
 
     /// Takes in what happened.

@@ -12,7 +12,18 @@ use crate::kiosk::check::{Check, Step};
 use crate::kiosk::model::Kiosk;
 use crate::kiosk::paper::{KEYS, Role};
 use crate::kiosk::sheet::{Button, Sheet, Type};
-use crate::kiosk::words::fill;
+use crate::kiosk::words::{Words, fill};
+
+/// Names a step by its title.
+pub(super) const fn name(words: &Words, check: &Check) -> &'static str {
+    match check.step {
+        Step::Keyboard => words.no_keyboard,
+        Step::Lowest => words.lowest_title,
+        Step::MiddleC => words.middle_c_title,
+        Step::Level => words.comfortable_title,
+        Step::Tap => words.tap_title,
+    }
+}
 
 /// What Enter does on a step.
 pub(super) fn first(check: &Check) -> Option<Act> {
