@@ -35,7 +35,7 @@ pub enum Act {
     HearAsked,
     /// In practice: sounds what was played or answered.
     HearOwn,
-    /// In practice: shows the item once more, unmarked.
+    /// In practice the item once more, unmarked; in the check left and right, or the beats.
     Again,
     /// In practice: gives the open item ten times its time.
     MoreTime,
@@ -47,6 +47,8 @@ pub enum Act {
     Stop(Reason),
     /// Goes back to the examination.
     Back,
+    /// Turns to a leaf of the page, or of the list on it, from 0.
+    Turn(usize),
     /// Something on the invigilator's pages.
     Invigilator(Do),
 }

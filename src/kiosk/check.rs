@@ -11,13 +11,16 @@ use crate::time::Time;
 
 /// Beats to tap along with, and beats before them that count in.
 pub const BEATS: u32 = 8;
-const COUNT_IN: u32 = 4;
+/// Beats that count in.
+pub const COUNT_IN: u32 = 4;
 /// Beats a minute, in hundredths: a walking pace, which most people tap most evenly at (common
 /// practice, no source).
 const TEMPO: u32 = 9_000;
 /// The chord of the level check and how long it sounds.
 const CHORD: [i64; 4] = [48, 55, 64, 71];
 const SOUNDS: Time = Time::from_ms(2_500);
+/// Keyboards by their lowest key and how many keys they have (common practice, no source).
+const USUAL: [(u8, u8); 3] = [(21, 88), (28, 76), (36, 61)];
 /// A pause between two soundings of the chord.
 const PAUSE: Time = Time::from_ms(1_200);
 
@@ -34,6 +37,27 @@ pub enum Step {
     Level,
     /// Tapping along.
     Tap,
+}
+
+/// Where the chord sounds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// On the left.
+    Left,
+    /// On the right.
+    Right,
+    /// On both.
+    Both,
+}
+
+impl Side {
+    /// Returns what sounds after it.
+    const fn next(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right | Self::Both => Self::Both,
+        }
+    }
 }
 
 /// What an exam needs of the check.
@@ -54,6 +78,8 @@ pub struct Found {
     pub lowest: Option<Key>,
     /// How late the candidate taps.
     pub lag: Option<Lag>,
+    /// The level that is comfortable.
+    pub level: Option<Level>,
 }
 
 /// A check on its way.
@@ -66,17 +92,23 @@ pub struct Check {
     pub found: Found,
     /// The key that was played for middle C and is none.
     pub other: Option<Key>,
+    /// By how many octaves the keyboard is shifted, where a C was played for middle C.
+    pub shift: i8,
     /// Whether the lowest key is too high for the exam.
     pub too_few: bool,
+    /// Whether there is anything to sound on.
+    pub has_sound: bool,
+    /// Where the chord sounds, or sounds next.
+    pub side: Side,
     /// Whether too few beats were tapped.
     pub again: bool,
-    /// How many beats were tapped.
-    pub taps: Vec<Time>,
+    taps: Vec<Time>,
     /// The level.
     pub level: Level,
     /// Keys that are down.
     pub held: KeySet,
     chord: Option<Clip>,
+    metronome: Option<Metronome>,
     /// When the beats began to be heard.
     begun: Option<Time>,
     sounding: bool,
@@ -102,12 +134,19 @@ impl Check {
             step: Step::Keyboard,
             found: Found::default(),
             other: None,
+            shift: 0,
             too_few: false,
+            has_sound: true,
+            side: Side::Left,
             again: false,
             taps: Vec::new(),
             level,
             held: KeySet::EMPTY,
-            chord: piano.render(&notes, SOUNDS, 0.0).ok(),
+            chord: needs
+                .sound
+                .then(|| piano.render(&notes, SOUNDS, 0.0).ok())
+                .flatten(),
+            metronome: metronome(),
             begun: None,
             sounding: false,
             next: None,
@@ -135,6 +174,7 @@ impl Check {
         for fact in speaker.poll(now) {
             self.told(&fact);
         }
+        self.has_sound = speaker.is_there();
 
         match self.step {
             Step::Keyboard if self.needs.keys.is_none() => self.go(Step::Level),
@@ -147,12 +187,7 @@ impl Check {
             _ => {}
         }
 
-        self.is_over()
-    }
-
-    /// Tells whether nothing is left to be checked.
-    fn is_over(&self) -> bool {
-        self.step == Step::Tap && self.found.lag.is_some()
+        false
     }
 
     /// The candidate goes on from a step; returns whether the check is over.
@@ -161,11 +196,10 @@ impl Check {
             Step::Keyboard | Step::MiddleC => self.go(Step::Level),
             Step::Lowest => self.go(Step::MiddleC),
             Step::Level => {
-                speaker.stop();
-                self.sounding = false;
-                self.next = None;
+                self.hush(speaker);
                 self.go(Step::Tap);
-                return !self.needs.beats;
+                // Beats that nobody hears can't be tapped along with.
+                return !self.needs.beats || !self.has_sound;
             }
             Step::Tap => {
                 speaker.stop();
@@ -189,8 +223,77 @@ impl Check {
     pub fn set_level(&mut self, level: Level, speaker: &mut dyn Speaker) {
         self.level = level;
         speaker.set_level(level);
+        self.hush(speaker);
+    }
+
+    /// Once more: the chord on the left and on the right, or the beats.
+    pub fn again(&mut self, speaker: &mut dyn Speaker) {
+        match self.step {
+            Step::Level => self.side = Side::Left,
+            Step::Tap => {
+                self.found.lag = None;
+                self.again = false;
+                self.taps.clear();
+            }
+            Step::Keyboard | Step::Lowest | Step::MiddleC => return,
+        }
+        self.hush(speaker);
+    }
+
+    /// Returns how many keys a keyboard with this lowest key usually has.
+    pub fn usual_keys(&self) -> Option<u8> {
+        let lowest = self.found.lowest?.number();
+
+        USUAL
+            .iter()
+            .find(|(key, _)| *key == lowest)
+            .map(|(_, count)| *count)
+    }
+
+    /// Returns the beat that sounds, from 0, those that count in included.
+    pub fn beat(&self, now: Time) -> Option<u32> {
+        let (begun, metronome) = (self.begun?, self.metronome.as_ref()?);
+
+        (0..COUNT_IN + BEATS)
+            .rev()
+            .find(|beat| begun + metronome.at(*beat) <= now)
+    }
+
+    /// Returns the beats that were tapped, in the order of the taps.
+    pub fn tapped(&self) -> Vec<u32> {
+        let (Some(begun), Some(metronome)) = (self.begun, self.metronome.as_ref()) else {
+            return Vec::new();
+        };
+        let nearest = |tap: &Time| {
+            (0..COUNT_IN + BEATS).min_by_key(|beat| (begun + metronome.at(*beat) - *tap).abs())
+        };
+
+        self.taps
+            .iter()
+            .filter_map(nearest)
+            .filter(|beat| *beat >= COUNT_IN)
+            .collect()
+    }
+
+    /// Tells whether beats come after the level.
+    pub const fn has_beats(&self) -> bool {
+        self.needs.beats
+    }
+
+    /// Tells whether anything of the exam sounds.
+    pub const fn has_level(&self) -> bool {
+        self.needs.sound
+    }
+
+    /// Tells whether hands play.
+    pub const fn has_hands(&self) -> bool {
+        self.needs.keys.is_some()
+    }
+
+    fn hush(&mut self, speaker: &mut dyn Speaker) {
         speaker.stop();
         self.sounding = false;
+        self.begun = None;
         self.next = None;
     }
 
@@ -202,34 +305,63 @@ impl Check {
     fn struck(&mut self, key: Key, at: Time) {
         match self.step {
             Step::Lowest => {
-                let needed = self.needs.keys.map_or(0, |(low, _)| low);
                 self.found.lowest = Some(key);
-                self.too_few = key.number() > needed;
+                self.judge();
                 if !self.too_few {
                     self.go(Step::MiddleC);
                 }
             }
-            Step::MiddleC if key == Key::MIDDLE_C => self.go(Step::Level),
-            Step::MiddleC => self.other = Some(key),
+            Step::MiddleC if key == Key::MIDDLE_C => self.middle_c(),
+            Step::MiddleC => {
+                let octaves = (i64::from(key.number()) - i64::from(Key::MIDDLE_C.number())) / 12;
+                let is_c = key.class() == Key::MIDDLE_C.class();
+                self.other = Some(key);
+                self.shift = if is_c { octaves as i8 } else { 0 };
+            }
             Step::Tap => self.taps.push(at),
             Step::Keyboard | Step::Level => {}
         }
     }
 
+    /// Middle C lies right, perhaps after the keyboard was set back by octaves.
+    fn middle_c(&mut self) {
+        let shift = 12 * i64::from(std::mem::take(&mut self.shift));
+        let lowest = self.found.lowest.map(|key| i64::from(key.number()) - shift);
+
+        self.found.lowest = lowest.and_then(|key| Key::new(key).ok());
+        self.judge();
+        self.go(if self.too_few {
+            Step::Lowest
+        } else {
+            Step::Level
+        });
+    }
+
+    /// Tells whether the keyboard reaches down far enough.
+    fn judge(&mut self) {
+        let needed = self.needs.keys.map_or(0, |(low, _)| low);
+
+        self.too_few = self.found.lowest.is_some_and(|key| key.number() > needed);
+    }
+
     fn told(&mut self, fact: &speaker::Fact) {
         match fact {
             speaker::Fact::Started { at } => self.begun = Some(*at),
+            speaker::Fact::Ended { .. } if !self.sounding => {}
             speaker::Fact::Ended { .. } => {
                 self.sounding = false;
-                if self.step == Step::Tap {
-                    self.sum_up();
+                match self.step {
+                    Step::Tap => self.sum_up(),
+                    Step::Level => self.side = self.side.next(),
+                    Step::Keyboard | Step::Lowest | Step::MiddleC => {}
                 }
             }
             speaker::Fact::Lost { .. } => {
                 self.sounding = false;
                 self.begun = None;
             }
-            speaker::Fact::Found { .. } => {}
+            // It goes on by itself, at once.
+            speaker::Fact::Found { .. } => self.next = None,
         }
     }
 
@@ -238,7 +370,7 @@ impl Check {
 
         if let (false, true, Some(chord)) = (self.sounding, due, &self.chord) {
             speaker.set_level(self.level);
-            self.sounding = speaker.play(chord, now).is_ok();
+            self.sounding = speaker.play(&on(chord, self.side), now).is_ok();
             self.next = Some(now + SOUNDS + PAUSE);
         }
     }
@@ -247,7 +379,7 @@ impl Check {
         if self.sounding || self.found.lag.is_some() {
             return;
         }
-        if let Some(metronome) = metronome() {
+        if let Some(metronome) = &self.metronome {
             self.begun = None;
             self.taps.clear();
             self.sounding = speaker.play(&metronome.clip(), now).is_ok();
@@ -256,7 +388,7 @@ impl Check {
 
     /// The beats are over: the middle of the taps, or once more.
     fn sum_up(&mut self) {
-        let (Some(begun), Some(metronome)) = (self.begun, metronome()) else {
+        let (Some(begun), Some(metronome)) = (self.begun.take(), &self.metronome) else {
             return;
         };
         let beats: Vec<Time> = (COUNT_IN..COUNT_IN + BEATS)
@@ -265,6 +397,23 @@ impl Check {
 
         self.found.lag = tap_along(&self.taps, &beats);
         self.again = self.found.lag.is_none();
+    }
+}
+
+/// The clip on one side, as loud there as both sides are on the whole.
+fn on(clip: &Clip, side: Side) -> Clip {
+    let placed = |[left, right]: [f32; 2]| {
+        let middle = (left + right) / 2.0;
+        match side {
+            Side::Left => [middle, 0.0],
+            Side::Right => [0.0, middle],
+            Side::Both => [left, right],
+        }
+    };
+
+    match side {
+        Side::Both => clip.clone(),
+        _ => Clip::new(clip.frames.iter().copied().map(placed).collect()),
     }
 }
 

@@ -125,6 +125,8 @@ pub struct Kiosk {
     pub(super) resumed: Option<Shelved>,
     /// The target that has the focus.
     pub focus: Option<usize>,
+    /// The leaf of the page, where it has several.
+    pub leaf: usize,
     held: KeySet,
     pub(super) left: bool,
     /// How often something was pressed or came by itself that changes the page.
@@ -158,6 +160,7 @@ impl Kiosk {
             told: None,
             resumed: None,
             focus: None,
+            leaf: 0,
             held: KeySet::EMPTY,
             left: false,
             changes: 0,
@@ -165,6 +168,18 @@ impl Kiosk {
 
         kiosk.look_round();
         kiosk
+    }
+
+    /// Tells whether there is no exam to choose.
+    pub fn is_set(&self) -> bool {
+        self.setup.set.is_some() || self.setup.shelf.len() == 1
+    }
+
+    /// Tells whether a keyboard is there to be played.
+    pub fn has_keyboard(&self) -> bool {
+        self.keyboard
+            .as_ref()
+            .is_some_and(|keyboard| keyboard.is_there())
     }
 
     /// Returns the exam that was chosen.
@@ -274,6 +289,7 @@ impl Kiosk {
     pub fn act(&mut self, act: Act) {
         let now = self.now;
         self.changes += 1;
+        let is_set = self.is_set();
 
         if let Act::Invigilator(what) = act {
             return self.invigilate(what);
@@ -287,14 +303,31 @@ impl Kiosk {
                 self.chosen = place.min(self.setup.shelf.len() - 1);
                 self.sign_in();
             }
-            (Screen::Cover, Act::Go) => self.sign_in(),
+            (Screen::Cover, Act::Go) if is_set => self.sign_in(),
+            (Screen::End(ended), Act::Turn(leaf)) => {
+                // Who turns it still reads it.
+                ended.closes = now + CLOSES;
+                self.focus = None;
+                self.leaf = leaf;
+            }
+            (Screen::Cover | Screen::SignIn { .. } | Screen::Plan(_), Act::Turn(leaf)) => {
+                self.focus = None;
+                self.leaf = leaf;
+            }
             (Screen::SignIn { typed, refused }, Act::Digit(sign))
                 if typed.chars().count() < LONGEST && (sign.is_alphanumeric() || sign == '-') =>
             {
                 typed.push(sign);
                 *refused = None;
+                self.leaf = 0;
+                self.focus = None;
             }
-            (Screen::SignIn { typed, .. }, Act::RubOut) => drop(typed.pop()),
+            (Screen::SignIn { typed, refused }, Act::RubOut) => {
+                let _ = typed.pop();
+                *refused = None;
+                self.leaf = 0;
+                self.focus = None;
+            }
             (Screen::SignIn { typed, .. }, Act::Pick(place)) => {
                 if let Some(number) = self.setup.roster.get(place) {
                     typed.clone_from(number);
@@ -316,11 +349,15 @@ impl Kiosk {
                         check.set_level(check.level.louder(), speaker.as_mut());
                         false
                     }
-                    Act::UseComputer => {
+                    Act::UseComputer if self.setup.computer => {
                         self.on_computer = true;
                         check.go_on(speaker.as_mut())
                     }
                     Act::Go | Act::Skip => check.go_on(speaker.as_mut()),
+                    Act::Again => {
+                        check.again(speaker.as_mut());
+                        false
+                    }
                     _ => false,
                 };
                 self.focus = None;
@@ -344,15 +381,22 @@ impl Kiosk {
         }
     }
 
-    fn sign_in(&mut self) {
+    /// Turns to another page.
+    fn turn(&mut self, screen: Screen) {
         self.focus = None;
-        self.screen = match self.desk.ready() {
+        self.leaf = 0;
+        self.screen = screen;
+    }
+
+    fn sign_in(&mut self) {
+        let screen = match self.desk.ready() {
             Ok(()) => Screen::SignIn {
                 typed: String::new(),
                 refused: None,
             },
             Err(why) => Screen::Trouble(why),
         };
+        self.turn(screen);
     }
 
     fn signed_in(&mut self) {
@@ -393,19 +437,20 @@ impl Kiosk {
                 let needs = needs(&form);
                 let check = Check::new(needs, self.setup.level, &self.piano);
                 self.form = Some(form);
-                self.screen = Screen::Check(Box::new(check));
+                self.turn(Screen::Check(Box::new(check)));
             }
-            Err(why) => self.screen = Screen::Trouble(why.to_string()),
+            Err(why) => self.turn(Screen::Trouble(why.to_string())),
         }
     }
 
     fn checked(&mut self) {
         self.changes += 1;
         if let Screen::Check(check) = &self.screen {
-            self.setup.level = check.level;
-            let found = check.found;
-            self.focus = None;
-            self.screen = Screen::Plan(found);
+            let found = Found {
+                level: Some(check.level),
+                ..check.found
+            };
+            self.turn(Screen::Plan(found));
         }
     }
 
@@ -463,7 +508,7 @@ impl Kiosk {
                     hands,
                     speaker,
                     self.piano.clone(),
-                    self.setup.level,
+                    found.level.unwrap_or(self.setup.level),
                     journal,
                 )
                 .begun_at(self.now);
@@ -520,8 +565,12 @@ impl Kiosk {
         given.journal = journal.head();
         self.take_back(keyboard, speaker);
         let kept = self.desk.store(&sitting, &given);
-        let _ = self.handed_in.insert(self.candidate.clone());
+        // Who had to stop can sit another form.
+        if !matches!(sitting.end(), Some(End::Void(_))) {
+            let _ = self.handed_in.insert(self.candidate.clone());
+        }
         self.focus = None;
+        self.leaf = 0;
         self.screen = Screen::End(Box::new(Ended {
             sitting,
             kept,
@@ -542,10 +591,9 @@ impl Kiosk {
         self.invigilator.waiting = self.desk.unfinished();
         self.told = None;
         self.resumed = None;
-        self.screen = Screen::Cover;
+        self.turn(Screen::Cover);
         self.candidate.clear();
         self.form = None;
-        self.focus = None;
         self.on_computer = false;
         self.let_go();
     }

@@ -2,10 +2,13 @@
 
 mod check;
 mod cover;
+mod detail;
 pub mod ear;
 mod end;
 mod fault;
 pub mod feedback;
+mod flow;
+mod foot;
 mod gap;
 mod invigilator;
 pub(super) mod line;
@@ -89,8 +92,8 @@ pub fn name(kiosk: &Kiosk) -> &'static str {
     }
 }
 
-/// What Enter does where nothing has the focus.
-pub fn first(kiosk: &Kiosk) -> Option<Act> {
+/// What Enter does where nothing has the focus, on the sheet that is seen.
+pub fn first(kiosk: &Kiosk, sheet: &Sheet<Act>) -> Option<Act> {
     if kiosk.invigilator.is_open() {
         return Some(Act::Invigilator(Do::Enter));
     }
@@ -107,7 +110,9 @@ pub fn first(kiosk: &Kiosk) -> Option<Act> {
             _ => None,
         },
         Screen::Check(check) => check::first(check),
-        _ => Some(Act::Go),
+        Screen::Cover => kiosk.is_set().then_some(Act::Go),
+        // The box at the foot comes last in the order of the focus.
+        _ => sheet.targets.last().map(|target| target.act),
     }
 }
 
@@ -382,11 +387,12 @@ fn focus(sheet: &mut Sheet<Act>, focus: Option<usize>) {
         return;
     };
     let bounds = target.bounds;
+    // It stays on the page.
     let grown = Bounds {
-        left: bounds.left - 6.0,
-        top: bounds.top - 6.0,
-        right: bounds.right + 6.0,
-        bottom: bounds.bottom + 6.0,
+        left: (bounds.left - 6.0).max(0.0),
+        top: (bounds.top - 6.0).max(0.0),
+        right: (bounds.right + 6.0).min(sheet.paper.width),
+        bottom: (bounds.bottom + 6.0).min(sheet.paper.height),
     };
 
     sheet.outline(grown, 3.0, crate::engraving::Ink::Plain);

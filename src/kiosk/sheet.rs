@@ -343,7 +343,8 @@ impl<'a> Button<'a> {
             label,
             hint,
             x: paper.x(KEYS),
-            y: paper.y(1008.0) - height / 2.0,
+            // Large text stands in the middle between the foot's rule and the edge.
+            y: paper.y(if paper.is_folded() { 1017.0 } else { 1008.0 }) - height / 2.0,
             anchor: Anchor::End,
             least: 9.0 * paper.key(),
             is_first: true,

@@ -1,8 +1,10 @@
 //! The exams of a kiosk, and what its pages tell of them.
 
-use crate::exam::form::{Form, Task};
-use crate::exam::script::{Exam, Kind};
+use crate::exam::form::{Form, Item, RunTask, Task};
+use crate::exam::script::{Exam, Kind, Pace};
 use crate::sitting::Sitting;
+use crate::theory::Key;
+use crate::theory::voicing::Voicing;
 use crate::time::Time;
 
 /// An exam that can be sat.
@@ -25,14 +27,44 @@ pub struct Planned {
     pub title: String,
     /// How many items it asks.
     pub items: usize,
-    /// The longest that it lasts, in minutes, at least 1.
-    pub minutes: i64,
+    /// What they are.
+    pub detail: Detail,
+    /// How long it lasts, in minutes, at least 1: when everything takes its time, and at most.
+    pub minutes: (i64, i64),
     /// What it brings, in whole marks.
     pub marks: u32,
     /// What it needs at least, in whole marks.
     pub hurdle: Option<u32>,
     /// Whether it is a rest.
     pub is_rest: bool,
+}
+
+/// What the items of a section are.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Detail {
+    /// Chords to be played or written, each within so many seconds.
+    Chords(usize, i64),
+    /// Things to be heard so often.
+    Heard(usize, u8),
+    /// Lines of chords.
+    Lines(Lines),
+    /// A rest, or nothing.
+    None,
+}
+
+/// The lines of a section.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lines {
+    /// How many.
+    pub count: usize,
+    /// How many chords each has, where all have as many.
+    pub chords: Option<usize>,
+    /// Whether every chord of those in tempo lasts a bar.
+    pub bars: bool,
+    /// Whether any is free.
+    pub free: bool,
+    /// The slowest and the fastest tempo, in beats a minute, of those in tempo.
+    pub tempo: Option<(u32, u32)>,
 }
 
 /// Returns the plan of a form under a time factor in hundredths: its sections with their items.
@@ -42,29 +74,40 @@ pub fn plan(exam: &Exam, form: &Form, factor: u32) -> Vec<Planned> {
         .enumerate()
         .filter(|(_, section)| !matches!(section.kind, Kind::Panel(_)))
         .map(|(index, section)| {
-            let items: Vec<_> = form
+            let items: Vec<&Item> = form
                 .items
                 .iter()
                 .filter(|item| item.section == index)
                 .collect();
-            let time = match &section.kind {
-                Kind::Rest { length } => *length,
-                _ => items
-                    .iter()
-                    .map(|item| lasts(&item.task, factor) + section.gap)
-                    .fold(Time::ZERO, |sum, time| sum + time),
+            let (usual, most) = match &section.kind {
+                Kind::Rest { length } => (*length, *length),
+                _ => items.iter().map(|item| lasts(&item.task, factor)).fold(
+                    (Time::ZERO, Time::ZERO),
+                    |(usual, most), (one, at_most)| {
+                        (usual + one + section.gap, most + at_most + section.gap)
+                    },
+                ),
             };
+            let usual = minutes(usual);
             Planned {
                 id: section.id.clone(),
                 title: section.title.clone(),
                 items: items.len(),
-                minutes: minutes(time),
+                detail: detail(&items),
+                minutes: (usual, minutes(most).max(usual)),
                 marks: section.points / 100,
                 hurdle: section.hurdle.map(|hurdle| hurdle / 100),
                 is_rest: matches!(section.kind, Kind::Rest { .. }),
             }
         })
         .collect()
+}
+
+/// Returns how long a plan lasts in all, in minutes: usually, and at most.
+pub fn minutes_in_all(plan: &[Planned]) -> (i64, i64) {
+    plan.iter().fold((0, 0), |(usual, most), section| {
+        (usual + section.minutes.0, most + section.minutes.1)
+    })
 }
 
 /// Returns the longest that what is left of a sitting lasts, in minutes.
@@ -94,7 +137,7 @@ pub fn left(sitting: &Sitting) -> i64 {
         .collect();
     let time = left
         .iter()
-        .map(|item| lasts(&item.task, factor) + sitting.exam().sections[item.section].gap)
+        .map(|item| lasts(&item.task, factor).0 + sitting.exam().sections[item.section].gap)
         .fold(Time::ZERO, |sum, time| sum + time);
 
     if left.is_empty() && open == 0 {
@@ -104,40 +147,119 @@ pub fn left(sitting: &Sitting) -> i64 {
     }
 }
 
-/// The longest that an item lasts within its limit.
-fn lasts(task: &Task, factor: u32) -> Time {
+/// How long an item lasts within its limit, and at most: a voicing may still be finished late.
+fn lasts(task: &Task, factor: u32) -> (Time, Time) {
     let scaled = |time: Time| time.scaled(i64::from(factor), 100);
 
     match task {
-        Task::Run(task) => task.timing(factor).end,
-        Task::Ear(task) => task.sound.length + scaled(task.limit),
-        other => scaled(other.limit()),
+        Task::Voicing(task) => {
+            let limit = scaled(task.limit);
+            (limit, limit.scaled(i64::from(task.grace.max(100)), 100))
+        }
+        Task::Run(task) => {
+            let end = task.timing(factor).end;
+            (end, end)
+        }
+        Task::Ear(task) => {
+            let all = task.sound.length + scaled(task.limit);
+            (all, all)
+        }
+        other => (scaled(other.limit()), scaled(other.limit())),
     }
 }
 
-/// Minutes, rounded up.
+/// Minutes to the nearest, at least one where there is anything.
 fn minutes(time: Time) -> i64 {
-    (time.tenths() + 599_999) / 600_000
+    let nearest = (time.tenths() + 300_000) / 600_000;
+
+    if time > Time::ZERO { nearest.max(1) } else { 0 }
 }
 
-/// Returns the lowest and the highest key that any item of a form may need; `None` without hands.
+/// Says what the items of a section are, by the first where they are alike.
+fn detail(items: &[&Item]) -> Detail {
+    let count = items.len();
+    let seconds = |limit: Time| limit.tenths() / 10_000;
+
+    match items.first().map(|item| &item.task) {
+        Some(Task::Voicing(task)) => Detail::Chords(count, seconds(task.limit)),
+        Some(Task::Spell(task)) => Detail::Chords(count, seconds(task.limit)),
+        Some(Task::Ear(task)) => Detail::Heard(count, task.hearings),
+        Some(Task::Run(_)) => Detail::Lines(lines(items)),
+        Some(Task::Panel(_)) | None => Detail::None,
+    }
+}
+
+fn lines(items: &[&Item]) -> Lines {
+    let runs: Vec<&RunTask> = items
+        .iter()
+        .filter_map(|item| match &item.task {
+            Task::Run(task) => Some(task.as_ref()),
+            _ => None,
+        })
+        .collect();
+    let length = runs.first().map(|run| run.chords.len());
+    let tempi = || {
+        runs.iter().filter_map(|run| match run.pace {
+            Pace::Tempo { tempo, .. } => Some(tempo / 100),
+            Pace::Free { .. } => None,
+        })
+    };
+
+    Lines {
+        count: runs.len(),
+        chords: length.filter(|length| runs.iter().all(|run| run.chords.len() == *length)),
+        bars: runs
+            .iter()
+            .filter(|run| matches!(run.pace, Pace::Tempo { .. }))
+            .flat_map(|run| &run.chords)
+            .all(|chord| chord.twelfths == 12),
+        free: runs.iter().any(|run| matches!(run.pace, Pace::Free { .. })),
+        tempo: tempi().min().zip(tempi().max()),
+    }
+}
+
+/// Returns the least range of keys on which every item of a form can be played; `None` without
+/// hands.
+///
+/// Each chord counts with the placement that needs the least of the keyboard, so that nobody is
+/// sent for a larger one who needs none.
 pub fn keys(form: &Form) -> Option<(u8, u8)> {
     form.items
         .iter()
         .chain(&form.warm_ups)
         .chain(&form.reserve)
-        .filter_map(|item| match &item.task {
-            Task::Voicing(task) => task.voicing.realise(task.chord.root.class()),
+        .flat_map(|item| match &item.task {
+            Task::Voicing(task) => reach(&task.voicing, task.chord.root.class())
+                .into_iter()
+                .collect(),
             Task::Run(task) => task
                 .chords
-                .first()
-                .zip(task.lines.first().and_then(|line| line.first()))
-                .and_then(|(placed, voicing)| voicing.realise(placed.chord.root.class())),
-            _ => None,
+                .iter()
+                .enumerate()
+                .filter_map(|(place, placed)| {
+                    // Any of the lines will do.
+                    let class = placed.chord.root.class();
+                    task.lines
+                        .iter()
+                        .filter_map(|line| reach(line.get(place)?, class))
+                        .reduce(|one, other| (one.0.max(other.0), one.1.min(other.1)))
+                })
+                .collect(),
+            _ => Vec::new(),
         })
-        .flatten()
-        .map(|key| key.number())
-        .fold(None, |range: Option<(u8, u8)>, key| {
-            Some(range.map_or((key, key), |(low, high)| (low.min(key), high.max(key))))
-        })
+        .reduce(|range, keys| (range.0.min(keys.0), range.1.max(keys.1)))
+}
+
+/// Returns the highest lowest key and the lowest highest key of a voicing's placements.
+fn reach(voicing: &Voicing, root: u8) -> Option<(u8, u8)> {
+    let mut placements = voicing.placements(root);
+    placements.retain(|keys| !keys.is_empty());
+    let lowest = |keys: &Vec<Key>| keys.iter().map(|key| key.number()).min();
+    let highest = |keys: &Vec<Key>| keys.iter().map(|key| key.number()).max();
+
+    placements
+        .iter()
+        .filter_map(lowest)
+        .max()
+        .zip(placements.iter().filter_map(highest).min())
 }

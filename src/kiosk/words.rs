@@ -5,6 +5,7 @@
 
 mod de;
 mod en;
+pub mod number;
 
 pub use de::GERMAN;
 pub use en::ENGLISH;
@@ -601,6 +602,173 @@ words! {
     bars_in,
     /// What comes next in practice.
     next_compare,
+    // The way there and the way out: cover to plan, rest to end.
+    /// In the header of the check.
+    check_header,
+    /// Tapping comes next.
+    next_tap,
+    /// The level comes next.
+    next_level,
+    /// The lowest key, and how many keys such keyboards have.
+    lowest_is,
+    /// The lowest key, of no usual keyboard.
+    lowest_is_other,
+    /// Where the lowest key is too high for the exam.
+    few_keys,
+    /// The keyboard is shifted up by octaves.
+    shifted_up,
+    /// The keyboard is shifted down by octaves.
+    shifted_down,
+    /// Octaves, one or more.
+    octaves,
+    /// Another key than middle C.
+    another_key,
+    /// The keys of the left hand.
+    left_hand,
+    /// The keys of the right hand.
+    right_hand,
+    /// Under the lowest key.
+    lowest_key,
+    /// How the chord sounds.
+    sides_text,
+    /// It sounds on the left.
+    side_left,
+    /// It sounds on the right.
+    side_right,
+    /// It sounds on both sides.
+    side_both,
+    /// A button: left and right once more.
+    sides_again,
+    /// The title where there is no sound output.
+    no_output,
+    /// Its sentences.
+    no_output_text,
+    /// A button for the invigilator.
+    without_sound,
+    /// A button for the invigilator.
+    without_keyboard,
+    /// How late the candidate taps, in ms.
+    tap_late,
+    /// How early the candidate taps, in ms.
+    tap_early,
+    /// The candidate taps with the beats.
+    tap_together,
+    /// The title of the result.
+    tap_found,
+    /// Its sentence.
+    tap_found_text,
+    /// A button.
+    tap_once_more,
+    /// Over the beats that count in.
+    counts_in,
+    /// The sentence of the sign-in, with the figures of a number.
+    type_figures,
+    /// The sentence of the sign-in without a list.
+    type_any,
+    /// Beside a number of the list.
+    press_or_type,
+    /// The number has handed in already.
+    has_handed_in,
+    /// A button: the page before.
+    earlier,
+    /// A button: the next page.
+    later,
+    /// Which leaf of a page.
+    leaf_of,
+    /// What to remember comes next.
+    next_rules,
+    /// Sections of an exam.
+    sections_count,
+    /// How long an exam lasts.
+    minutes_about,
+    /// Marks of an exam.
+    marks_count,
+    /// Marks in figures.
+    marks_figures,
+    /// Items in figures.
+    items_figures,
+    /// The unmarked items come next.
+    next_unmarked,
+    /// Chords of a section.
+    chords_figures,
+    /// Seconds for each.
+    seconds_each,
+    /// Hearings of each.
+    hearings_each,
+    /// A run of so many chords.
+    lines_one,
+    /// Two runs of so many chords.
+    lines_two,
+    /// So many runs of so many chords.
+    lines_more,
+    /// Runs of different lengths.
+    lines_mixed,
+    /// Runs without a tempo.
+    in_own_time,
+    /// Runs in tempo, before the note.
+    at_tempo,
+    /// Runs with and without a tempo, before the note.
+    free_and_at,
+    /// A chord each bar.
+    a_chord_a_bar,
+    /// Minutes, from and to.
+    span,
+    /// The pass mark without hurdles.
+    pass_plain,
+    /// The pass mark with hurdles.
+    pass_with,
+    /// A hurdle.
+    hurdle_in,
+    /// Between the last two of a list.
+    and,
+    /// A rule.
+    attempts_at_most,
+    /// A rule: ears.
+    rule_ears,
+    /// A rule: marks given by a person.
+    rule_panel,
+    /// A hurdle that was passed.
+    hurdle_passed,
+    /// A hurdle that was not passed.
+    hurdle_missed,
+    /// A person’s marks are awaited.
+    awaited,
+    /// What a section brings.
+    of_marks,
+    /// The standard error.
+    true_mark,
+    /// The standard error, of which a lower bound is known.
+    true_mark_at_most,
+    /// The standard error comes out 0.
+    error_half_item,
+    /// The standard error is not known.
+    error_unknown,
+    /// Close to the pass mark.
+    near_pass,
+    /// Few items.
+    only_feedback,
+    /// Marks are awaited.
+    not_final,
+    /// Chords to practise.
+    practise_cold,
+    /// What to tell apart.
+    practise_ear,
+    /// A section to practise.
+    practise_section,
+    /// A sitting that was stopped.
+    stopped_text,
+    /// The title where there are no grades.
+    no_band,
+    /// What comes next, on the page that asks why to stop.
+    stop_meanwhile,
+    /// Beside pain and distress.
+    stop_void,
+    /// Beside handing in.
+    stop_marked,
+    /// What comes after a rest.
+    rest_goes_on,
+    /// A button for the invigilator where the keyboard is too small.
+    all_the_same,
 }
 
 /// Fills the figures and names of a text in.

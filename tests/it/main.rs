@@ -30,3 +30,4 @@ mod speakers;
 mod statistics;
 mod theory;
 mod tidy;
+mod way;

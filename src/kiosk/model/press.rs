@@ -46,9 +46,7 @@ impl Kiosk {
             return false;
         }
         let for_hands = match &self.screen {
-            Screen::Check(check) => {
-                matches!(check.step, Step::Lowest | Step::MiddleC | Step::Tap)
-            }
+            Screen::Check(check) => check.step != Step::Keyboard,
             Screen::Seat(seat) => matches!(
                 seat.item().map(|item| &item.task),
                 Some(Task::Voicing(_) | Task::Run(_))
@@ -85,7 +83,7 @@ impl Kiosk {
         let focused = self.focus.and_then(|focus| sheet.targets.get(focus));
         let act = focused
             .map(|target| target.act)
-            .or_else(|| pages::first(self));
+            .or_else(|| pages::first(self, &sheet));
 
         if let Some(act) = act {
             self.act(act);
@@ -144,6 +142,16 @@ impl Kiosk {
 
     fn sign(&mut self, sign: char) {
         match &self.screen {
+            // The exams to choose from are numbered.
+            Screen::Cover => {
+                let place = sign.to_digit(10).and_then(|digit| digit.checked_sub(1));
+                if let Some(place) = place.map(|place| place as usize)
+                    && !self.is_set()
+                    && place < self.setup.shelf.len()
+                {
+                    self.act(Act::Choose(place));
+                }
+            }
             Screen::SignIn { .. } => self.act(Act::Digit(sign)),
             Screen::Seat(seat) => {
                 let act = match seat.item().map(|item| &item.task) {

@@ -1,5 +1,6 @@
 //! The cover: which exam, and how to begin.
 
+use super::foot;
 use crate::engraving::grand::Hands;
 use crate::engraving::line::{self, Line};
 use crate::engraving::{Anchor, Bounds, Face, Ink, Point};
@@ -7,9 +8,9 @@ use crate::exam::draw;
 use crate::kiosk::act::Act;
 use crate::kiosk::model::Kiosk;
 use crate::kiosk::paper::{KEYS, Role};
-use crate::kiosk::sheet::{Sheet, TARGET, Type};
+use crate::kiosk::sheet::{Button, Sheet, TARGET, Type};
 use crate::kiosk::shelf;
-use crate::kiosk::words::fill;
+use crate::kiosk::words::number::{capital, counted};
 use crate::theory::progression::Placed;
 use crate::theory::symbol::{self, Style};
 use crate::theory::{Key, Name, pitch::Pitch};
@@ -39,12 +40,12 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         Type::of(Role::Text),
     );
 
-    if kiosk.setup.set.is_some() || kiosk.setup.shelf.len() == 1 {
+    if kiosk.is_set() {
         one(sheet, kiosk);
+        foot::draw(sheet, words, words.next_number, &[]);
     } else {
         several(sheet, kiosk);
     }
-    sheet.foot(words.next, words.next_number);
 }
 
 /// The exam that the room is set to.
@@ -57,11 +58,35 @@ fn one(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     let display = Type::of(Role::Display);
     let y = sheet.wrap(&shelved.exam.title, paper.left(), y, width, display);
     let y = y - paper.line(Role::Display) + paper.line(Role::Lead) * 1.35;
-    let _ = sheet.write(&extent(kiosk), paper.left(), y, Type::of(Role::Lead));
+    let lead = Type::of(Role::Lead);
+    let y = sheet.wrap(&extent(kiosk), paper.left(), y, width, lead) - paper.line(Role::Lead);
 
+    let begin = paper.y(862.0);
+    staff(sheet, y + paper.y(100.0), begin - paper.size(Role::Title));
+
+    let imperative = Type::of(Role::Title).face(Face::Italic).ink(Ink::Accent);
+    let text = if kiosk.has_keyboard() {
+        words.play_middle_c
+    } else {
+        words.press_enter
+    };
+    let end = sheet.write(text, paper.left(), begin, imperative);
+    let bounds = Bounds {
+        left: paper.left() - 8.0,
+        top: begin - paper.size(Role::Title),
+        right: end + 8.0,
+        bottom: begin + paper.size(Role::Title) * 0.4,
+    };
+    sheet.target(bounds, Act::Go, text);
+}
+
+/// The line of music between two heights, where there is room for it.
+fn staff(sheet: &mut Sheet<Act>, top: f32, bottom: f32) {
+    let paper = sheet.paper;
     let space = paper.y(14.0).max(9.0);
     let mut line = turnaround();
-    line.width = (paper.right() - paper.left()) / space;
+    // The measure of a page whose margin is not folded in.
+    line.width = 36.0 * paper.key() / space;
     let chords: Vec<Placed> = LINE
         .iter()
         .enumerate()
@@ -80,24 +105,16 @@ fn one(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         hands: &hands,
         ..line
     });
-    let top = y + paper.y(118.0);
-    if !paper.is_folded() {
-        sheet.put(&engraved.drawing, Point::new(paper.left(), top), space);
-    }
+    let drawing = &engraved.drawing;
+    let above = (drawing.origin.y) * space;
+    let below = (drawing.height - drawing.origin.y) * space;
 
-    let y = paper.y(862.0);
-    let imperative = Type::of(Role::Title).face(Face::Italic).ink(Ink::Accent);
-    let end = sheet.write(words.play_middle_c, paper.left(), y, imperative);
-    let bounds = Bounds {
-        left: paper.left() - 8.0,
-        top: y - paper.size(Role::Title),
-        right: end + 8.0,
-        bottom: y + paper.size(Role::Title) * 0.4,
-    };
-    sheet.target(bounds, Act::Go, words.play_middle_c);
+    if top + above.min(paper.y(40.0)) + below <= bottom {
+        sheet.put(drawing, Point::new(paper.left(), top), space);
+    }
 }
 
-/// The exams to choose from.
+/// The exams to choose from, numbered, on as many leaves as they need.
 fn several(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     let paper = sheet.paper;
     let words = kiosk.setup.words;
@@ -107,21 +124,36 @@ fn several(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
 
     let row = paper.y(80.0).max(TARGET).max(paper.line(Role::Lead) * 1.3);
     let mut top = paper.y(360.0);
+    let fits = (((paper.y(940.0) - top) / row).floor() as usize).max(1);
+    let count = kiosk.setup.shelf.len();
+    let leaves = count.div_ceil(fits);
+    let leaf = kiosk.leaf.min(leaves - 1);
     sheet.rule(paper.left(), paper.right(), top, 1.0, Ink::Quiet);
-    for (place, shelved) in kiosk.setup.shelf.iter().enumerate() {
+    for (place, shelved) in kiosk
+        .setup
+        .shelf
+        .iter()
+        .enumerate()
+        .skip(leaf * fits)
+        .take(fits)
+    {
         let size = paper.size(Role::Lead);
         let baseline = top + row / 2.0 + 0.34 * size;
-        let _ = sheet.write(
-            &shelved.exam.title,
-            paper.left() + paper.key(),
-            baseline,
-            Type::of(Role::Lead),
-        );
-        let level = Type::of(Role::Text)
-            .face(Face::Italic)
-            .ink(Ink::Quiet)
-            .anchor(Anchor::End);
-        let _ = sheet.write(&shelved.exam.level, paper.right(), baseline, level);
+        let x = paper.left() + paper.key() * 0.5;
+        let quiet = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
+        let x = if place < 9 {
+            sheet.write_unsaid(&(place + 1).to_string(), x, baseline, quiet) + paper.key()
+        } else {
+            x
+        };
+        let end = sheet.write(&shelved.exam.title, x, baseline, Type::of(Role::Lead));
+        let level = &shelved.exam.level;
+        let size = paper.size(Role::Text);
+        let room = paper.right() - paper.key() * 0.5 - end - paper.key();
+        if crate::engraving::text::width(level, Face::Italic, size) <= room {
+            let at = paper.right() - paper.key() * 0.5;
+            let _ = sheet.write(level, at, baseline, quiet.anchor(Anchor::End));
+        }
         let bounds = Bounds {
             left: paper.left(),
             top,
@@ -132,6 +164,20 @@ fn several(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         top += row;
         sheet.rule(paper.left(), paper.right(), top, 1.0, Ink::Rule);
     }
+
+    let later = |label| Button {
+        is_first: false,
+        least: 0.0,
+        ..Button::at_foot(&paper, label, "")
+    };
+    let mut boxes = Vec::new();
+    if leaf + 1 < leaves {
+        boxes.push((later(words.later), Act::Turn(leaf + 1)));
+    }
+    if leaf > 0 {
+        boxes.push((later(words.earlier), Act::Turn(leaf - 1)));
+    }
+    foot::draw(sheet, words, words.next_number, &boxes);
 }
 
 /// Sections, minutes and marks.
@@ -143,16 +189,14 @@ fn extent(kiosk: &Kiosk) -> String {
     };
     let plan = shelf::plan(exam, &form, 100);
     let sections = plan.iter().filter(|section| !section.is_rest).count();
-    let minutes: i64 = plan.iter().map(|section| section.minutes).sum();
+    let minutes = shelf::minutes_in_all(&plan).0;
+    let parts = [
+        counted(words, words.sections_count, sections as i64),
+        counted(words, words.minutes_about, minutes),
+        counted(words, words.marks_count, i64::from(exam.points() / 100)),
+    ];
 
-    fill(
-        words.extent,
-        &[
-            &sections.to_string(),
-            &minutes.to_string(),
-            &(exam.points() / 100).to_string(),
-        ],
-    )
+    capital(&parts.join(", "))
 }
 
 fn turnaround() -> Line<'static> {

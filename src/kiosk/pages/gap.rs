@@ -1,5 +1,6 @@
 //! Between two items: a quiet page.
 
+use super::foot;
 use crate::kiosk::act::Act;
 use crate::kiosk::model::Kiosk;
 use crate::kiosk::seat::Seat;
@@ -17,5 +18,10 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat) {
         });
 
     sheet.header(title, &fill(words.candidate, &[&kiosk.candidate]));
-    sheet.foot(words.next, words.next_by_itself);
+    let next = if sitting.at_hand().is_none() {
+        words.next_end
+    } else {
+        words.next_by_itself
+    };
+    foot::draw(sheet, words, next, &[]);
 }

@@ -1,12 +1,26 @@
 //! The plan of the examination: sections, times, marks, and what to remember.
 
-use crate::engraving::{Anchor, Face, Ink};
+use super::detail::Line;
+use super::flow::{Flow, rise};
+use super::foot;
+use crate::engraving::{Anchor, Face, Ink, text};
+use crate::exam::script::Kind;
 use crate::kiosk::act::Act;
 use crate::kiosk::model::Kiosk;
 use crate::kiosk::paper::{KEYS, Role};
-use crate::kiosk::sheet::{Button, Sheet, Type};
-use crate::kiosk::shelf;
-use crate::kiosk::words::fill;
+use crate::kiosk::sheet::{Button, Sheet, Type, wrapped};
+use crate::kiosk::shelf::{self, Planned};
+use crate::kiosk::words::number::{counted, figured};
+use crate::kiosk::words::{Words, fill};
+
+const TEXT: Type = Type::of(Role::Text);
+/// Where the details of a section begin, and where its minutes end, in keys.
+const DETAIL: f32 = 22.0;
+const MINUTES: f32 = 45.0;
+/// Heights of rows to be tried.
+const ROWS: [f32; 3] = [64.0, 56.0, 48.0];
+/// Where the second column of the rules begins.
+const SECOND: f32 = 31.0;
 
 pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     let paper = sheet.paper;
@@ -16,98 +30,272 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     sheet.header(&exam.title, &fill(words.candidate, &[&kiosk.candidate]));
 
     let plan = shelf::plan(exam, form, 100);
-    let y = paper.y(184.0);
-    sheet.imperative(words.read, y);
-    let _ = sheet.write(words.plan_title, paper.left(), y, Type::of(Role::Title));
-
-    let text = Type::of(Role::Text);
-    let right = text.anchor(Anchor::End);
-    let rules = rules(kiosk);
-    let lines = plan.len() + 1 + rules.len() + 1;
-    let room = paper.y(940.0) - paper.y(220.0);
-    let row = (room / lines as f32)
-        .min(paper.y(56.0))
-        .max(paper.size(Role::Text) * 1.25);
-    let mut top = paper.y(224.0);
-    sheet.rule(paper.x(0.0), paper.x(KEYS), top, 1.0, Ink::Quiet);
-    let (mut minutes, mut marks) = (0, 0);
-
-    for section in &plan {
-        let y = top + row / 2.0 + 0.34 * paper.size(Role::Text);
-        if !section.is_rest {
-            sheet.label(&fill(words.section, &[&section.id]), y);
+    let (top, bottom) = (paper.y(136.0), paper.y(944.0));
+    // Rows as drawn, and closer where there are many sections.
+    let mut flow = whole(sheet, kiosk, &plan, paper.y(ROWS[0]));
+    for row in &ROWS[1..] {
+        // Large text takes several leaves whatever the rows are.
+        if paper.is_folded() || flow.fits(bottom - top) {
+            break;
         }
-        let of = if section.is_rest {
-            text.face(Face::Italic)
-        } else {
-            text.face(Face::Bold)
-        };
-        let _ = sheet.write(&section.title, paper.left(), y, of);
-        if !section.is_rest {
-            let count = fill(words.items, &[&section.items.to_string()]);
-            let _ = sheet.write(&count, paper.x(31.0), y, text);
-            let brings = fill(words.marks, &[&section.marks.to_string()]);
-            let _ = sheet.write(&brings, paper.x(KEYS), y, right);
-        }
-        let lasts = fill(words.minutes, &[&section.minutes.to_string()]);
-        let _ = sheet.write(&lasts, paper.x(44.0), y, right);
-        minutes += section.minutes;
-        marks += section.marks;
-        top += row;
-        sheet.rule(paper.x(0.0), paper.x(KEYS), top, 1.0, Ink::Rule);
-    }
-    let y = top + row / 2.0 + 0.34 * paper.size(Role::Text);
-    if let Some(pass) = exam.pass {
-        sheet.label(words.pass_mark, y);
-        let pass = (pass / 100).to_string();
-        let hurdle = plan
-            .iter()
-            .find_map(|section| Some((section.hurdle?, &section.id)));
-        let line = match hurdle {
-            Some((least, id)) => fill(words.at_least_in, &[&pass, &least.to_string(), id]),
-            None => fill(words.marks, &[&pass]),
-        };
-        let _ = sheet.write(&line, paper.left(), y, text);
-    }
-    let bold = right.face(Face::Bold);
-    let total = fill(words.minutes, &[&minutes.to_string()]);
-    let _ = sheet.write(&total, paper.x(44.0), y, bold);
-    let total = fill(words.marks, &[&marks.to_string()]);
-    let _ = sheet.write(&total, paper.x(KEYS), y, bold);
-    top += row;
-    sheet.rule(paper.x(0.0), paper.x(KEYS), top, 1.0, Ink::Quiet);
-
-    let mut y = top + row * 0.8;
-    sheet.label(words.remember, y);
-    for rule in rules {
-        let width = paper.x(KEYS) - paper.left();
-        let of = Type::of(Role::Text);
-        let _ = sheet.wrap(&rule, paper.left(), y, width, of);
-        y += row.min(paper.line(Role::Text) * 1.1);
+        flow = whole(sheet, kiosk, &plan, paper.y(*row));
     }
 
+    let (leaves, _) = flow.draw(sheet, kiosk.leaf, top, bottom);
     let next = match form.warm_ups.len() {
+        _ if kiosk.leaf + 1 < leaves => words.next_rules.to_owned(),
         0 => words.next_section.to_owned(),
-        count => fill(words.next_warm_ups, &[&count.to_string()]),
+        count => counted(words, words.next_unmarked, count as i64),
     };
-    sheet.foot(words.next, &next);
-    let _ = sheet.button(Button::at_foot(&paper, words.begin, words.enter), Act::Go);
+    let begin = Button::at_foot(&paper, words.begin, words.enter);
+    foot::leaf(sheet, words, (kiosk.leaf, leaves), &next, (begin, Act::Go));
+}
+
+/// The whole plan, with rows of a height.
+fn whole<'a>(sheet: &Sheet<Act>, kiosk: &'a Kiosk, plan: &[Planned], least: f32) -> Flow<'a> {
+    let paper = sheet.paper;
+    let words = kiosk.setup.words;
+    let mut flow = Flow::new();
+
+    flow.title(sheet, words.read, words.plan_title, Role::Title);
+    flow.space(paper.y(28.0));
+    for (place, section) in plan.iter().enumerate() {
+        row(&mut flow, sheet, words, section, (least, place == 0));
+    }
+    total(&mut flow, sheet, kiosk, plan, least);
+    flow.space(paper.y(32.0));
+    rules(&mut flow, sheet, kiosk);
+
+    flow
+}
+
+/// The height of a row of so many lines.
+fn height(sheet: &Sheet<Act>, lines: usize, least: f32) -> f32 {
+    let paper = sheet.paper;
+
+    (paper.line(Role::Text) * lines as f32 + paper.y(8.0)).max(least)
+}
+
+/// A section's row; where the page is too narrow for it, the details stand on a line below.
+fn row<'a>(
+    flow: &mut Flow<'a>,
+    sheet: &Sheet<Act>,
+    words: &'a Words,
+    section: &Planned,
+    (least, is_first): (f32, bool),
+) {
+    let paper = sheet.paper;
+    let section = section.clone();
+    let line = Line::new(words, &section.detail);
+    let span = span(words, section.minutes);
+    let size = paper.size(Role::Text);
+    let title_end = paper.left() + text::width(&section.title, Face::Bold, size) + paper.key();
+    let detail_end = paper.x(MINUTES) - text::width(&span, Face::Regular, size) - paper.key();
+    let detail = title_end.max(paper.x(DETAIL));
+    let is_narrow = paper.is_folded() || detail + line.width(&paper, TEXT) > detail_end;
+    let lines = if is_narrow && !section.is_rest { 2 } else { 1 };
+    let height = height(sheet, lines, least);
+
+    flow.block(height, move |sheet, top| {
+        let step = paper.line(Role::Text);
+        let y = top + (height - step * lines as f32) / 2.0 + rise(sheet, Role::Text);
+        let right = TEXT.anchor(Anchor::End);
+        if is_first {
+            sheet.rule(paper.x(0.0), paper.x(KEYS), top, 1.0, Ink::Quiet);
+        }
+        sheet.rule(paper.x(0.0), paper.x(KEYS), top + height, 1.0, Ink::Rule);
+        if section.is_rest {
+            let _ = sheet.write(&section.title, paper.left(), y, TEXT.face(Face::Italic));
+            let _ = sheet.write(&span, paper.x(MINUTES), y, right);
+            return;
+        }
+
+        let marks = figured(words.marks_figures, i64::from(section.marks));
+        let bold = TEXT.face(Face::Bold);
+        let title = if paper.is_folded() {
+            format!("{} · {}", section.id, section.title)
+        } else {
+            sheet.label(&fill(words.section, &[&section.id]), y);
+            section.title.clone()
+        };
+        let _ = sheet.write(&title, paper.left(), y, bold);
+        let _ = sheet.write(&marks, paper.x(KEYS), y, right);
+        if !is_narrow {
+            let _ = line.write(sheet, detail, y, TEXT);
+            let _ = sheet.write(&span, paper.x(MINUTES), y, right);
+        } else {
+            let _ = line.write(sheet, paper.left(), y + step, TEXT);
+            let minutes = if paper.is_folded() { KEYS } else { MINUTES };
+            let _ = sheet.write(&span, paper.x(minutes), y + step, right);
+        }
+    });
+}
+
+/// The pass mark with the hurdles, and what it all comes to.
+fn total<'a>(
+    flow: &mut Flow<'a>,
+    sheet: &Sheet<Act>,
+    kiosk: &'a Kiosk,
+    plan: &[Planned],
+    least: f32,
+) {
+    let paper = sheet.paper;
+    let words = kiosk.setup.words;
+    let exam = &kiosk.shelved().exam;
+    let minutes = span(words, shelf::minutes_in_all(plan));
+    let marks = figured(words.marks_figures, i64::from(exam.points() / 100));
+    let pass = exam
+        .pass
+        .map_or_else(String::new, |pass| pass_mark(words, pass, plan));
+    let of = TEXT.face(Face::Bold);
+    let size = paper.size(Role::Text);
+    let minutes_at = paper.x(MINUTES) - text::width(&minutes, Face::Bold, size) - paper.key();
+    let pass = if paper.is_folded() && !pass.is_empty() {
+        format!("{}: {pass}", words.pass_mark)
+    } else {
+        pass
+    };
+    // With large text the sums have a line of their own.
+    let width = minutes_at - paper.left();
+    let apart = paper.is_folded();
+    let width = if apart {
+        paper.x(KEYS) - paper.left()
+    } else {
+        width
+    };
+    let lines = wrapped(&pass, Face::Regular, size, width).len();
+    let own = if pass.is_empty() { 0 } else { lines };
+    let count = if apart { own + 1 } else { lines };
+    let height = height(sheet, count, least);
+
+    flow.block(height, move |sheet, top| {
+        let step = paper.line(Role::Text);
+        let y = top + (height - step * count as f32) / 2.0 + rise(sheet, Role::Text);
+        sheet.rule(paper.x(0.0), paper.x(KEYS), top, 1.0, Ink::Quiet);
+        if !pass.is_empty() {
+            sheet.label(words.pass_mark, y);
+            let _ = sheet.wrap(&pass, paper.left(), y, width, TEXT);
+        }
+        let y = if apart { y + step * own as f32 } else { y };
+        let right = of.anchor(Anchor::End);
+        if apart {
+            let _ = sheet.write(&minutes, paper.left(), y, of);
+        } else {
+            let _ = sheet.write(&minutes, paper.x(MINUTES), y, right);
+        }
+        let _ = sheet.write(&marks, paper.x(KEYS), y, right);
+    });
+}
+
+/// The pass mark in words, with every hurdle.
+fn pass_mark(words: &Words, pass: u32, plan: &[Planned]) -> String {
+    let pass = (pass / 100).to_string();
+    let hurdles: Vec<String> = plan
+        .iter()
+        .filter_map(|section| {
+            let least = section.hurdle?.to_string();
+            Some(fill(words.hurdle_in, &[&least, &section.id]))
+        })
+        .collect();
+
+    match hurdles.split_last() {
+        None => fill(words.pass_plain, &[&pass]),
+        Some((last, [])) => fill(words.pass_with, &[&pass, last]),
+        Some((last, others)) => {
+            let all = format!("{}{}{last}", others.join(", "), words.and);
+            fill(words.pass_with, &[&pass, &all])
+        }
+    }
+}
+
+/// Minutes, from and to where they differ.
+fn span(words: &Words, (usual, most): (i64, i64)) -> String {
+    if usual == most {
+        fill(words.minutes, &[&usual.to_string()])
+    } else {
+        fill(words.span, &[&usual.to_string(), &most.to_string()])
+    }
+}
+
+/// What to remember, in two columns.
+fn rules<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk) {
+    let paper = sheet.paper;
+    let words = kiosk.setup.words;
+    let rules = remember(kiosk);
+
+    if paper.is_folded() {
+        for rule in rules {
+            flow.words(sheet, &rule, TEXT);
+            flow.space(paper.y(10.0));
+        }
+        return;
+    }
+    let columns = [
+        (
+            paper.left(),
+            paper.x(SECOND) - paper.key() * 0.25 - paper.left(),
+        ),
+        (paper.x(SECOND), paper.x(KEYS) - paper.x(SECOND)),
+    ];
+    let size = paper.size(Role::Text);
+    for (line, pair) in rules.chunks(2).enumerate() {
+        let pair = pair.to_vec();
+        let lines = pair
+            .iter()
+            .zip(columns)
+            .map(|(rule, (_, width))| wrapped(rule, Face::Regular, size, width).len())
+            .max()
+            .unwrap_or(1);
+        let height = lines as f32 * paper.line(Role::Text);
+        flow.block(height, move |sheet, top| {
+            let y = top + rise(sheet, Role::Text);
+            if line == 0 {
+                sheet.label(words.remember, y);
+            }
+            for (rule, (x, width)) in pair.iter().zip(columns) {
+                let _ = sheet.wrap(rule, x, y, width, TEXT);
+            }
+        });
+        flow.space(paper.y(24.0));
+    }
 }
 
 /// What to remember, as far as it concerns this exam.
-fn rules(kiosk: &Kiosk) -> Vec<String> {
+fn remember(kiosk: &Kiosk) -> Vec<String> {
     let words = kiosk.setup.words;
     let exam = &kiosk.shelved().exam;
-    let mut rules = vec![
-        fill(words.rule_tries, &[&exam.rules.tries.to_string()]),
-        words.rule_time.to_owned(),
-        words.rule_wrong.to_owned(),
-    ];
+    let any = |is: fn(&Kind) -> bool| exam.sections.iter().any(|section| is(&section.kind));
+    let hands = any(|kind| matches!(kind, Kind::Voicing(_) | Kind::Run(_)));
+    let ears = any(|kind| matches!(kind, Kind::Ear(_)));
+    let mut rules = Vec::new();
 
+    if any(|kind| matches!(kind, Kind::Voicing(_))) {
+        let tries = i64::from(exam.rules.tries);
+        rules.push(counted(words, words.attempts_at_most, tries));
+        rules.push(words.rule_time.to_owned());
+    }
+    if ears || any(|kind| matches!(kind, Kind::Spell(_))) {
+        rules.push(words.rule_wrong.to_owned());
+    }
     if !exam.rules.feedback {
         rules.push(words.rule_hidden.to_owned());
     }
     rules.push(words.rule_clock.to_owned());
-    rules.push(words.rule_pain.to_owned());
+    let panel: u32 = exam
+        .sections
+        .iter()
+        .filter(|section| matches!(section.kind, Kind::Panel(_)))
+        .map(|section| section.points / 100)
+        .sum();
+    if panel > 0 {
+        rules.push(fill(words.rule_panel, &[&panel.to_string()]));
+    }
+    if ears {
+        rules.push(words.rule_ears.to_owned());
+    }
+    if hands {
+        rules.push(words.rule_pain.to_owned());
+    }
+
     rules
 }

@@ -1,0 +1,21 @@
+//! The kiosk's way there and way out, without a window: every page by text and by action.
+
+mod bounds;
+mod check;
+mod look;
+mod stage;
+mod ways;
+
+use viva_voicing::kiosk::Paper;
+
+/// The pages and sizes of text that everything has to hold on.
+pub(crate) fn papers() -> Vec<Paper> {
+    let sizes = [(1920.0, 1080.0), (1280.0, 720.0), (1366.0, 768.0)];
+
+    sizes
+        .into_iter()
+        .flat_map(|(width, height)| {
+            [1.0, 1.5, 2.0].map(|enlarged| Paper::new(width, height, enlarged, false))
+        })
+        .collect()
+}
