@@ -97,13 +97,12 @@ pub fn advance(face: Face, sign: char) -> f32 {
         })
 }
 
-/// Kerned pairs by font and signs, and widths by text, as they were asked for.
-type Kerned = HashMap<(u8, char, char), f32>;
-type Widths = HashMap<Box<str>, f32>;
+/// What has been measured.
+type Known<Of> = RwLock<HashMap<Of, f32>>;
 
 /// Pairs that have been looked up: a page measures the same few hundred again and again, and the
 /// font's own tables are slow to search.
-static KERNED: LazyLock<RwLock<Kerned>> = LazyLock::new(RwLock::default);
+static KERNED: LazyLock<Known<(u8, char, char)>> = LazyLock::new(RwLock::default);
 
 /// Returns by how much two signs are moved apart in ems; mostly 0 or less.
 pub fn kern(face: Face, left: char, right: char) -> f32 {
@@ -133,7 +132,7 @@ fn looked_up(face: Face, left: char, right: char) -> f32 {
 
 /// Widths of texts that have been measured, by font: a page that is drawn again measures the same
 /// words.
-static WIDTHS: [LazyLock<RwLock<Widths>>; 4] = [const { LazyLock::new(RwLock::default) }; 4];
+static WIDTHS: [LazyLock<Known<Box<str>>>; 4] = [const { LazyLock::new(RwLock::default) }; 4];
 /// Texts that are remembered at most; then all are forgotten.
 const MOST: usize = 4_096;
 

@@ -376,7 +376,7 @@ impl Seat {
                     self.answer = Answer::default();
                     self.run_begun = None;
                     self.added = Time::ZERO;
-                    let _ = self.line.take();
+                    drop(self.line.take());
                     self.unseen = Some(prompt);
                     self.show(Phase::Item(prompt));
                 }
@@ -385,7 +385,7 @@ impl Seat {
                 Change::Heard(_) => self.sounding = false,
                 Change::Closed => {
                     self.sounding = false;
-                    let _ = self.looked.take();
+                    drop(self.looked.take());
                     let looks = self.sitting().looked_at().is_some();
                     self.show(if looks { Phase::Review } else { Phase::Gap });
                 }

@@ -530,8 +530,6 @@ words! {
     your_time,
     /// The time used, and the limit.
     time_used,
-    /// The time used.
-    time_only,
     /// Where it was tried again.
     rehearsed,
     /// A button.
@@ -542,8 +540,6 @@ words! {
     hear_yours,
     /// A button.
     try_again,
-    /// After what is looked at.
-    next_or_again,
     /// The key that gives more time in practice.
     more_time,
     /// The attempts, where there is little room.
@@ -564,8 +560,6 @@ words! {
     parts_text,
     /// A bar of the count-in.
     bar_of,
-    /// Which order a run starts with.
-    line_starts,
     /// The time at which the clock was stopped.
     held_at,
     /// The imperative of a fault with the sound.

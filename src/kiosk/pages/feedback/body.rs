@@ -18,6 +18,9 @@ use crate::theory::progression::Placed;
 use crate::theory::voicing::spelled;
 use crate::theory::{Chord, Key};
 
+/// Lines of so many bars stand side by side.
+const SHORT: usize = 4;
+
 /// Draws it between two heights.
 pub(super) fn draw(
     sheet: &mut Sheet<Act>,
@@ -163,11 +166,23 @@ fn line(
         })
         .collect();
     let bars = chords.last().map_or(1, |last| last.bar + 1);
-    let hands = |chord: Chord, keys: &[Key]| Hands::split(&spelled(chord, keys));
+    // As many keys as are asked are shared between the hands as asked.
+    let hands = |index: usize, chord: Chord, keys: &[Key]| {
+        let pitches = spelled(chord, keys);
+        let voicing = task.lines.first().and_then(|line| line.get(index));
+        match voicing {
+            Some(voicing) if voicing.hands.count() == keys.len() => {
+                let (left, right) = pitches.split_at(voicing.hands.left.len());
+                Hands::new(left, right)
+            }
+            _ => Hands::split(&pitches),
+        }
+    };
     let asked: Vec<Hands> = own::line(task)
         .iter()
         .zip(&chords)
-        .map(|(keys, placed)| hands(placed.chord, keys))
+        .enumerate()
+        .map(|(index, (keys, placed))| hands(index, placed.chord, keys))
         .collect();
     let played: Vec<Hands> = chords
         .iter()
@@ -178,13 +193,22 @@ fn line(
                 .get(index)
                 .map(|chord| chord.keys.keys().collect())
                 .unwrap_or_default();
-            hands(placed.chord, &keys)
+            hands(index, placed.chord, &keys)
         })
         .collect();
     let caption = paper.size(Role::Lead);
-    let each = (bottom - top) / 2.0 - caption * 1.45;
     let left = paper.left();
-    let mut space = paper.y(14.0).max(8.0);
+    let gap = 2.0 * paper.key();
+    let all = paper.x(KEYS) - left;
+    // A short line has room for the other beside it, a long one only below it.
+    let is_short = bars <= SHORT;
+    let (width, each) = if is_short {
+        ((all - gap) / 2.0, bottom - top)
+    } else {
+        (all, (bottom - top) / 2.0)
+    };
+    let each = each - caption * 1.45;
+    let mut space = paper.y(if is_short { 18.0 } else { 14.0 }).max(8.0);
     let engrave = |space: f32, hands: &[Hands]| {
         line::layout(&Line {
             chords: &chords,
@@ -195,7 +219,7 @@ fn line(
             tempo: None,
             style: seat.sitting().exam().style,
             symbol: 3.4,
-            width: (paper.x(KEYS) - left) / space - 1.5,
+            width: width / space - 1.5,
             current: None,
         })
         .drawing
@@ -208,10 +232,10 @@ fn line(
         }
         space *= 0.94;
     };
-    let mut y = top;
+    let (mut x, mut y) = (left, top);
     for (words, drawing) in [(words.asked, one), (words.played, two)] {
         let of = Type::of(Role::Lead).face(Face::Italic);
-        let _ = sheet.write(words, left, y + caption, of);
+        let _ = sheet.write(words, x, y + caption, of);
         sheet.say(&drawing.words);
         // The brace hangs in the margin, or stands in the measure where there is none.
         let hang = if paper.is_folded() {
@@ -219,9 +243,13 @@ fn line(
         } else {
             0.0
         };
-        let at = Point::new(left + hang, y + caption * 1.45 + drawing.origin.y * space);
+        let at = Point::new(x + hang, y + caption * 1.45 + drawing.origin.y * space);
         sheet.put(&drawing, at, space);
-        y += (bottom - top) / 2.0;
+        if is_short {
+            x += width + gap;
+        } else {
+            y += (bottom - top) / 2.0;
+        }
     }
 }
 
