@@ -483,7 +483,9 @@ mod tests {
     #[test]
     fn no_text_blames() {
         for (name, text) in ENGLISH.all() {
-            let text = text.to_lowercase();
+            // A void sitting is said not to be failed; a standard error is a figure's name.
+            let text = text.to_lowercase().replace("not failed", "");
+            let text = text.replace("standard error", "");
             for word in ["error", "invalid", "failed", "wrong number"] {
                 assert!(!text.contains(word), "{name}: {text}");
             }
