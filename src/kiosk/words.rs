@@ -32,8 +32,6 @@ words! {
     language,
     /// On the cover, above the exam's name.
     practice_examination,
-    /// Sections, minutes and marks of an exam.
-    extent,
     /// What to do on the cover, with a keyboard.
     play_middle_c,
     /// What to do on the cover, without.
@@ -50,8 +48,6 @@ words! {
     next_check,
     /// The plan comes next.
     next_plan,
-    /// The unmarked items come next.
-    next_warm_ups,
     /// The first section comes next.
     next_section,
     /// The next item comes by itself.
@@ -80,8 +76,6 @@ words! {
     set_level,
     /// Its title.
     comfortable_title,
-    /// Its sentence.
-    comfortable_text,
     /// The level in figures.
     level_of_ten,
     /// A button.
@@ -102,14 +96,8 @@ words! {
     lowest_title,
     /// Its sentence.
     lowest_text,
-    /// Where the keyboard has too few keys.
-    too_few_keys,
-    /// Where the key was not middle C.
-    not_middle_c,
     /// The keyboard is there.
     keyboard_connected,
-    /// The keys are where they belong.
-    keys_in_place,
     /// The computer's own keys stand in.
     computer_keys,
     /// How they lie.
@@ -142,12 +130,8 @@ words! {
     marks,
     /// The pass mark, with the hurdles.
     pass_mark,
-    /// A hurdle of the plan.
-    at_least_in,
     /// The margin of the rules.
     remember,
-    /// A rule.
-    rule_tries,
     /// A rule.
     rule_wrong,
     /// A rule.
@@ -667,8 +651,6 @@ words! {
     earlier,
     /// A button: the next page.
     later,
-    /// Which leaf of a page.
-    leaf_of,
     /// What to remember comes next.
     next_rules,
     /// Sections of an exam.
@@ -703,8 +685,6 @@ words! {
     at_tempo,
     /// Runs with and without a tempo, before the note.
     free_and_at,
-    /// A chord each bar.
-    a_chord_a_bar,
     /// Minutes, from and to.
     span,
     /// The pass mark without hurdles.
@@ -799,8 +779,9 @@ mod tests {
     #[test]
     fn no_text_blames() {
         for (name, text) in ENGLISH.all() {
-            // What is void has not failed, and saying so is kind.
+            // A void sitting is said not to be failed; a standard error is a figure's name.
             let text = text.to_lowercase().replace("not failed", "");
+            let text = text.replace("standard error", "");
             for word in ["error", "invalid", "failed", "wrong number"] {
                 assert!(!text.contains(word), "{name}: {text}");
             }

@@ -10,12 +10,16 @@ use viva_voicing::kiosk::Paper;
 
 /// The pages and sizes of text that everything has to hold on.
 pub(crate) fn papers() -> Vec<Paper> {
-    let sizes = [(1920.0, 1080.0), (1280.0, 720.0), (1366.0, 768.0)];
+    let page = |(width, height), enlarged| Paper::new(width, height, enlarged, false);
+    let (large, least, middle) = ((1920.0, 1080.0), (1280.0, 720.0), (1366.0, 768.0));
 
-    sizes
-        .into_iter()
-        .flat_map(|(width, height)| {
-            [1.0, 1.5, 2.0].map(|enlarged| Paper::new(width, height, enlarged, false))
-        })
-        .collect()
+    vec![
+        page(large, 1.0),
+        page(large, 2.0),
+        page(least, 1.0),
+        page(least, 1.5),
+        page(least, 2.0),
+        page(middle, 1.0),
+        page(middle, 2.0),
+    ]
 }

@@ -55,19 +55,21 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
         ..bundled()
     };
     add("check-absent", absent.clone(), &|stage| {
-        stage.to_check("3118");
+        stage.reach_check("3118");
     });
     let alone = Scene {
         computer: false,
         ..absent
     };
-    add("check-absent-alone", alone, &|stage| stage.to_check("3118"));
+    add("check-absent-alone", alone, &|stage| {
+        stage.reach_check("3118")
+    });
     add("check-too-few", bundled(), &|stage| {
-        stage.to_check("3118");
+        stage.reach_check("3118");
         stage.play(60);
     });
     add("check-shifted", bundled(), &|stage| {
-        stage.to_check("3118");
+        stage.reach_check("3118");
         stage.play(36);
         stage.play(72);
     });
@@ -84,7 +86,7 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
     });
 
     let mut stage = Stage::new(bundled());
-    stage.to_check("3118");
+    stage.reach_check("3118");
     visitor("check-lowest", &stage);
     stage.play(36);
     visitor("check-middle-c", &stage);
@@ -103,9 +105,9 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
     leaves("plan", &mut stage, visitor);
 
     let mut stage = Stage::new(mixed());
-    stage.to_plan("3118");
+    stage.reach_plan("3118");
     leaves("plan-mixed", &mut stage, visitor);
-    stage.to_items();
+    stage.reach_items();
     stage.sit_until(|kiosk| matches!(phase(kiosk), Some(Phase::Gap)));
     visitor("gap", &stage);
     stage.key(Meaning::Function(10));
@@ -142,14 +144,14 @@ fn leaves(name: &str, stage: &mut Stage, visitor: &mut dyn FnMut(&str, &Stage)) 
 }
 
 fn to_level(stage: &mut Stage) {
-    stage.to_check("3118");
+    stage.reach_check("3118");
     stage.play(36);
     stage.play(60);
     stage.pass(100);
 }
 
 fn stopped(stage: &mut Stage, reason: Reason) {
-    stage.to_sitting("3118");
+    stage.reach_sitting("3118");
     stage.sit_until(|kiosk| matches!(phase(kiosk), Some(Phase::Rest(_))));
     stage.kiosk.act(Act::AskToStop);
     stage.kiosk.act(Act::Stop(reason));

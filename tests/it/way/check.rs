@@ -10,7 +10,7 @@ use super::stage::{Scene, Stage};
 
 fn bundled() -> Stage {
     let mut stage = Stage::new(Scene::bundled());
-    stage.to_check("17");
+    stage.reach_check("17");
     stage
 }
 
@@ -96,7 +96,7 @@ fn without_a_keyboard_the_computers_keys_are_offered_with_their_places() {
         ..Scene::bundled()
     };
     let mut stage = Stage::new(absent.clone());
-    stage.to_check("17");
+    stage.reach_check("17");
     stage.says("We can’t hear the keyboard.");
     stage.says("U C4");
     stage.says("Left hand: A A♭1, Z A1");
@@ -110,7 +110,7 @@ fn without_a_keyboard_the_computers_keys_are_offered_with_their_places() {
 
     // One that is plugged in meanwhile is found by itself.
     let mut stage = Stage::new(absent.clone());
-    stage.to_check("17");
+    stage.reach_check("17");
     stage.hands.plug(stage.now + Time::from_ms(10));
     stage.pass(60);
     stage.says("Play the lowest key");
@@ -120,7 +120,7 @@ fn without_a_keyboard_the_computers_keys_are_offered_with_their_places() {
         computer: false,
         ..absent
     });
-    stage.to_check("17");
+    stage.reach_check("17");
     stage.says("raise your hand");
     stage.point("Go on without a keyboard");
     stage.says("Is the chord comfortable to hear?");
@@ -249,7 +249,7 @@ fn what_an_exam_does_not_need_is_not_asked() {
     // Without runs in tempo there are no beats to tap; without ears nothing need sound.
     let calm = Scene::mixed().with(", tempo = 120, bars_in = 1, look = 10", ", seconds = 6");
     let mut stage = Stage::new(calm);
-    stage.to_check("17");
+    stage.reach_check("17");
     stage.play(21);
     stage.play(60);
     stage.says("the plan of the examination");

@@ -309,7 +309,7 @@ impl Stage {
     }
 
     /// Goes from the cover to the check.
-    pub(crate) fn to_check(&mut self, number: &str) {
+    pub(crate) fn reach_check(&mut self, number: &str) {
         self.enter();
         self.types(number);
         self.enter();
@@ -318,7 +318,7 @@ impl Stage {
     }
 
     /// Goes from the cover to the plan of an exam that has nothing to check.
-    pub(crate) fn to_check_free(&mut self, number: &str) {
+    pub(crate) fn reach_free_plan(&mut self, number: &str) {
         self.enter();
         self.types(number);
         self.enter();
@@ -327,8 +327,8 @@ impl Stage {
     }
 
     /// Goes from the cover to the plan by Enter and the keys that are asked for.
-    pub(crate) fn to_plan(&mut self, number: &str) {
-        self.to_check(number);
+    pub(crate) fn reach_plan(&mut self, number: &str) {
+        self.reach_check(number);
         self.play(36);
         self.play(60);
         self.enter();
@@ -343,13 +343,13 @@ impl Stage {
     }
 
     /// Goes from the cover to the first item.
-    pub(crate) fn to_sitting(&mut self, number: &str) {
-        self.to_plan(number);
-        self.to_items();
+    pub(crate) fn reach_sitting(&mut self, number: &str) {
+        self.reach_plan(number);
+        self.reach_items();
     }
 
     /// Goes on from the plan, leaf after leaf.
-    pub(crate) fn to_items(&mut self) {
+    pub(crate) fn reach_items(&mut self) {
         while matches!(self.kiosk.screen, Screen::Plan(_)) {
             self.enter();
         }

@@ -198,14 +198,14 @@ fn several_exams_are_chosen_by_digit_by_focus_and_by_pointer() {
 fn leaves_turn_by_enter_where_text_is_large() {
     let mut stage = Stage::new(Scene::mixed());
     stage.paper(Paper::new(1280.0, 720.0, 2.0, false));
-    stage.to_plan("17");
+    stage.reach_plan("17");
     stage.says("A · Cold voicings");
     stage.says_not("Begin");
     stage.enter();
     stage.says_not("A · Cold voicings");
     stage.point("Earlier");
     stage.says("A · Cold voicings");
-    stage.to_items();
+    stage.reach_items();
     assert!(matches!(stage.kiosk.screen, Screen::Seat(_)));
 }
 
@@ -236,7 +236,7 @@ fn who_is_in_pain_stops_and_may_come_again() {
 fn marks_that_are_not_shown_are_thanked_for() {
     let hidden = short().with("[rules]", "[rules]\nshow_marks = false");
     let mut stage = Stage::new(hidden.clone());
-    stage.to_check_free("17");
+    stage.reach_free_plan("17");
     stage.enter();
     stage.sit_until(|kiosk| matches!(kiosk.screen, Screen::End(_)));
     stage.says("Thank you");
@@ -244,7 +244,7 @@ fn marks_that_are_not_shown_are_thanked_for() {
     stage.says_not("marks;");
 
     let mut stage = Stage::new(hidden);
-    stage.to_check_free("17");
+    stage.reach_free_plan("17");
     stage.enter();
     stage.key(Meaning::Function(10));
     stage.point("I want to hand in as it is");
@@ -256,7 +256,7 @@ fn marks_that_are_not_shown_are_thanked_for() {
 #[test]
 fn a_whole_sitting_tells_what_to_practise() {
     let mut stage = Stage::new(Scene::mixed());
-    stage.to_sitting("17");
+    stage.reach_sitting("17");
     stage.sit_until(|kiosk| match &kiosk.screen {
         Screen::Seat(seat) => matches!(seat.phase, Phase::Rest(_)),
         _ => false,
