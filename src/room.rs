@@ -17,13 +17,15 @@
 //!   back. The keyboard is needed where hands play, the speaker where something sounds.
 //! - *Prompt is needed next is rendered before it is needed.*
 
+mod change;
 mod need;
 mod sounds;
+mod told;
 
 #[cfg(test)]
 mod tests;
 
-use crate::instruments::keyboard::{self, Fact, Keyboard, Touch};
+use crate::instruments::keyboard::{Fact, Keyboard, Touch};
 use crate::instruments::piano::{Note, Piano};
 use crate::instruments::speaker::{self, Clip, Level, Speaker};
 use crate::marking::event::{Action, KeySet};
@@ -32,7 +34,9 @@ use crate::sitting::{Effect, Event, Incident, Prompt, Sitting};
 use crate::time::Time;
 use need::Need;
 use sounds::Sounds;
+use told::{Source, Told};
 
+pub use change::Change;
 pub use sounds::{notes, render};
 
 /// How far the room lets time pass behind the clock, so that a key counts at its own time although
@@ -68,42 +72,7 @@ impl Journal for NoJournal {
     }
 }
 
-/// Something that the screen shows or no longer shows.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Change {
-    /// A section's first page.
-    Page(usize),
-    /// A prompt: the screen calls [`Room::shown`] as soon as it can be read.
-    Prompt(Prompt),
-    /// A run in tempo has begun: its time to look and then its beats count from here.
-    Begun(Prompt, Time),
-    /// A hearing sounds from now on.
-    Hearing(Prompt),
-    /// The hearing has ended; the time to answer runs.
-    Heard(Prompt),
-    /// Prompt was open has closed.
-    Closed,
-    /// A rest until a moment.
-    Rest(Time),
-    /// The clock stands still, because of these, in words; `by_person` tells whether an
-    /// invigilator has to let it go on.
-    Stopped {
-        /// Why.
-        reason: String,
-        /// Whether a person stopped it.
-        by_person: bool,
-    },
-    /// The clock goes on.
-    GoesOn,
-    /// A key or the pedal moved.
-    Touched(Touch),
-    /// The journal takes nothing more: the sitting must not go on. In words.
-    NotKept(String),
-    /// The sitting has ended.
-    Ended,
-}
-
-/// Prompt sounds, or is about to.
+/// What sounds, or is about to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Playing {
     /// A hearing of an ear item.
@@ -587,39 +556,5 @@ const fn shown(prompt: Prompt) -> Event {
         Prompt::WarmUp(place) => Event::WarmUpShown(place),
         Prompt::Item(number) => Event::Shown(number),
         Prompt::Again(number) => Event::AgainShown(number),
-    }
-}
-
-/// Prompt an instrument told, with its time.
-struct Told {
-    at: Time,
-    what: Source,
-}
-
-enum Source {
-    Keyboard(Fact),
-    Speaker(speaker::Fact),
-}
-
-impl From<keyboard::Event> for Told {
-    fn from(event: keyboard::Event) -> Self {
-        Self {
-            at: event.at,
-            what: Source::Keyboard(event.fact),
-        }
-    }
-}
-
-impl Told {
-    fn of_speaker(fact: speaker::Fact, now: Time) -> Self {
-        let at = match &fact {
-            speaker::Fact::Started { at } | speaker::Fact::Ended { at } => *at,
-            speaker::Fact::Lost { .. } | speaker::Fact::Found { .. } => now,
-        };
-
-        Self {
-            at,
-            what: Source::Speaker(fact),
-        }
     }
 }

@@ -1,12 +1,13 @@
 //! The kiosk: which page, what a press does, and what comes next.
 
+mod entry;
 mod press;
 mod seated;
 
 use std::collections::BTreeSet;
 
 use super::act::Act;
-use super::check::{Check, Found, Needs};
+use super::check::{Check, Found};
 use super::desk::{Before, Desk, Stored};
 use super::hands::Computer;
 use super::invigilator::Invigilator;
@@ -14,12 +15,10 @@ use super::pages;
 use super::paper::Paper;
 use super::seat::{Phase, Seat};
 use super::sheet::Sheet;
-use super::shelf::{self, Shelved};
+use super::shelf::Shelved;
 use super::words::Words;
 use crate::exam::code::Code;
-use crate::exam::draw;
-use crate::exam::form::{Form, GENERATOR, Task};
-use crate::exam::script::Pace;
+use crate::exam::form::{Form, GENERATOR};
 use crate::instruments::keyboard::{Fact, Keyboard, Touch};
 use crate::instruments::piano::Piano;
 use crate::instruments::speaker::{Level, Speaker};
@@ -389,61 +388,6 @@ impl Kiosk {
         self.screen = screen;
     }
 
-    fn sign_in(&mut self) {
-        let screen = match self.desk.ready() {
-            Ok(()) => Screen::SignIn {
-                typed: String::new(),
-                refused: None,
-            },
-            Err(why) => Screen::Trouble(why),
-        };
-        self.turn(screen);
-    }
-
-    fn signed_in(&mut self) {
-        let Screen::SignIn { typed, refused } = &mut self.screen else {
-            return;
-        };
-        let place = self
-            .setup
-            .roster
-            .iter()
-            .position(|number| number.eq_ignore_ascii_case(typed));
-        if typed.is_empty() {
-            return;
-        }
-        if place.is_none() && !self.setup.roster.is_empty() {
-            *refused = Some(std::mem::take(typed));
-            return;
-        }
-
-        let number = place.map_or_else(|| typed.clone(), |place| self.setup.roster[place].clone());
-        self.focus = None;
-        let name = self.shelved().exam.name.clone();
-        let before = self.desk.before(&name, &number);
-        if let Some(before) = before {
-            let again = Some((number.clone(), before));
-            // Said once; who signs in all the same goes on, unless they sit elsewhere.
-            if self.told != again || before == Before::Sitting {
-                self.told = again;
-                return;
-            }
-        }
-        self.told = None;
-        self.candidate = number;
-        let exam = &self.shelved().exam;
-        let code = seated(self.setup.code, place.unwrap_or(0), exam.rules.seats);
-        match draw::draw(exam, code) {
-            Ok(form) => {
-                let needs = needs(&form);
-                let check = Check::new(needs, self.setup.level, &self.piano);
-                self.form = Some(form);
-                self.turn(Screen::Check(Box::new(check)));
-            }
-            Err(why) => self.turn(Screen::Trouble(why.to_string())),
-        }
-    }
-
     fn checked(&mut self) {
         self.changes += 1;
         if let Screen::Check(check) = &self.screen {
@@ -594,27 +538,5 @@ fn keyboard<'a>(
     match midi {
         Some(midi) if !on_computer => midi.as_mut(),
         _ => computer,
-    }
-}
-
-/// The form of a place on the roster: seat after seat, and then the next set.
-fn seated(first: Code, place: usize, seats: u8) -> Code {
-    let seats = usize::from(seats.max(1));
-    let place = place + usize::from(first.seat().saturating_sub(1));
-    let set = u32::try_from(place / seats).unwrap_or(0);
-
-    Code::new(first.seed().wrapping_add(set), (place % seats + 1) as u8)
-}
-
-/// What a form needs of the check.
-fn needs(form: &Form) -> Needs {
-    let any = |is: &dyn Fn(&Task) -> bool| form.items.iter().any(|item| is(&item.task));
-    let beats =
-        any(&|task| matches!(task, Task::Run(task) if matches!(task.pace, Pace::Tempo { .. })));
-
-    Needs {
-        keys: shelf::keys(form),
-        sound: beats || any(&|task| matches!(task, Task::Ear(_))),
-        beats,
     }
 }

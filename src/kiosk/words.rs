@@ -2,6 +2,8 @@
 //!
 //! What an exam asks is the exam's own text and comes with its items. `{}` stands for a figure or
 //! a name, in the order they are filled in.
+//!
+//! Long because it is one list of every text.
 
 mod de;
 mod en;

@@ -38,7 +38,7 @@ class Room:
 
     def __init__(self, size: str, folder: Path) -> None:
         self.size, self.folder, self.started = size, folder, []
-        number = next(n for n in range(80, 180) if not Path(f"/tmp/.X11-unix/X{n}").exists())
+        number = next(n for n in range(80, 180) if not Path(tempfile.gettempdir(), f".X11-unix/X{n}").exists())
         self.name = f"kiosk-{os.getpid()}"
         self.environment = {
             **os.environ,

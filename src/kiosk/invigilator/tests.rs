@@ -266,7 +266,7 @@ impl Stand {
     /// gets one of its options.
     pub(crate) fn answer(&mut self, number: u32) {
         let item = self.seat().sitting().form().item(number).unwrap().clone();
-        let at = self.seat().time(self.now) + Time::from_ms(300);
+        let at = self.now + Time::from_ms(300);
 
         match &item.task {
             Task::Voicing(task) if number.is_multiple_of(2) => {

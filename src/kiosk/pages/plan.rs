@@ -29,7 +29,7 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
     let Some(form) = kiosk.form() else { return };
     sheet.header(&exam.title, &fill(words.candidate, &[&kiosk.candidate]));
 
-    let plan = shelf::plan(exam, form, 100);
+    let plan = shelf::plan(exam, form, kiosk.invigilator.allowed.factor);
     let (top, bottom) = (paper.y(136.0), paper.y(944.0));
     // Rows as drawn, and closer where there are many sections.
     let mut flow = whole(sheet, kiosk, &plan, paper.y(ROWS[0]));

@@ -17,7 +17,7 @@ use super::capture::Capture;
 use super::server::{self, Server};
 
 /// Set in the process that a test runs itself again in, to its folder.
-const FOLDER: &str = "VIVA_VOICING_SPEAKERS";
+pub(super) const FOLDER: &str = "VIVA_VOICING_SPEAKERS";
 /// How long anything may take that takes no time of its own.
 pub(super) const SOON: Duration = Duration::from_secs(15);
 
