@@ -4,9 +4,8 @@ use std::fs;
 
 use super::{Faults, root};
 
-/// Sets up, and ends in a mark.
-const SIT: &str =
-    "cargo run --release -- sit exams/guide-tones.toml --performance exams/demo/first-sitting.mid";
+/// Sets up, and opens the kiosk; the gate opens it behind its own steps.
+const KIOSK: &str = "cargo run --release";
 
 /// Passes the tests.
 const TEST: &str = "cargo test";
@@ -21,14 +20,17 @@ fn commands(readme: &str, gate: &str) -> Faults {
         .take(2)
         .collect();
 
-    if blocks != [SIT, TEST] {
+    if blocks != [KIOSK, TEST] {
         faults.push(format!(
             "README.md: expected the commands {:?}, found {blocks:?}",
-            [SIT, TEST]
+            [KIOSK, TEST]
         ));
     }
-    for command in [SIT, TEST] {
-        if !gate.lines().any(|line| line.trim() == command) {
+    for command in [KIOSK, TEST] {
+        if !gate
+            .lines()
+            .any(|line| line.trim().trim_end_matches(" &") == command)
+        {
             faults.push(format!(".ci/run: expected a line `{command}`"));
         }
     }
@@ -44,15 +46,12 @@ fn the_gate_runs_the_commands_of_the_readme() {
         commands(&read("README.md"), &read(".ci/run")),
         Faults::new()
     );
-    for file in SIT.split(' ').filter(|word| word.starts_with("exams/")) {
-        assert!(root().join(file).is_file(), "{file} is not there");
-    }
 }
 
 #[test]
 fn commands_that_differ_are_found() {
-    let readme = format!("# A\n\n```sh\n{SIT}\n```\n\n```sh\n{TEST}\n```\n\n```sh\nother\n```\n");
-    let gate = format!("set -e\n{SIT}\n  {TEST}\n");
+    let readme = format!("# A\n\n```sh\n{KIOSK}\n```\n\n```sh\n{TEST}\n```\n\n```sh\nother\n```\n");
+    let gate = format!("set -e\n{KIOSK}\n  {TEST}\n");
 
     assert_eq!(commands(&readme, &gate), Faults::new());
     assert_eq!(
