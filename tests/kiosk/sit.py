@@ -223,8 +223,8 @@ def check(window: Window, player: Player, recorder: Recorder) -> None:
             for tap in range(4, 12):
                 time.sleep(max(0.0, first + tap * beat - time.monotonic()))
                 strike(player, 60)
-                if tap == 9:
-                    window.picture("tap")
+            time.sleep(1.5)
+            window.picture("tap")
         else:
             done = True
         end = time.monotonic() + 20
