@@ -161,10 +161,10 @@ fn black(sketch: &mut Sketch, x: f32, height: f32, is_held: bool, beside_held: b
     } else {
         sketch.rect(x, 0.0, BLACK_WIDTH, height, Ink::Quiet);
         sketch.rect(
-            x + DIVISION,
+            x + OUTLINE,
             0.0,
-            BLACK_WIDTH - 2.0 * DIVISION,
-            height - DIVISION,
+            BLACK_WIDTH - 2.0 * OUTLINE,
+            height - OUTLINE,
             Ink::Rule,
         );
     }

@@ -15,7 +15,7 @@ use crate::sittings::room::{MIXED, Room};
 use crate::sittings::run;
 
 /// Compares with a file of `tests/fixtures/expected`; `UPDATE=1` writes it anew.
-fn check_golden(name: &str, found: &str) {
+pub(crate) fn check_golden(name: &str, found: &str) {
     let path = Path::new("tests/fixtures/expected").join(name);
 
     if std::env::var_os("UPDATE").is_some() {

@@ -3,6 +3,7 @@
 mod bounds;
 mod check;
 mod look;
+mod snapshot;
 mod stage;
 mod ways;
 

@@ -365,8 +365,9 @@ def spent(pid: int, wall: float) -> None:
     fields = Path(f"/proc/{pid}/stat").read_text().rsplit(") ", 1)[1].split()
     ticks = (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
     status = dict(line.split(":", 1) for line in Path(f"/proc/{pid}/status").read_text().splitlines() if ":" in line)
-    print(f"{ticks:.1f} s of processor in {wall:.0f} s ({100 * ticks / wall:.1f} %), memory {status['VmHWM'].strip()} at most, "
-          f"{status['RssAnon'].strip()} of its own")
+    print(f"{ticks:.1f} s of processor in {wall:.0f} s ({100 * ticks / wall:.1f} %), memory {status['VmHWM'].strip()} at most; now "
+          f"{status['RssAnon'].strip()} of its own, {status['RssFile'].strip()} of files, {status['RssShmem'].strip()} shared "
+          "with servers")
 
 
 if __name__ == "__main__":
