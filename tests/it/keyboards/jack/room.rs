@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::mpsc::{self, Receiver};
-use std::sync::{PoisonError, RwLock};
+use std::sync::{Mutex, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -83,18 +83,11 @@ pub(crate) fn in_a_room_of(module: &str, test: &str, proof: impl FnOnce(&mut Ser
         return;
     }
 
-    // One after the other, so that they do not disturb each other's figures; sittings, which measure
-    // nothing and mostly wait, beside each other.
-    static FIGURES: RwLock<()> = RwLock::new(());
-    static ROOMS: AtomicU32 = AtomicU32::new(0);
-    let (_alone, _beside);
-    if test.starts_with("sitting::") {
-        _beside = FIGURES.read().unwrap_or_else(PoisonError::into_inner);
-    } else {
-        _alone = FIGURES.write().unwrap_or_else(PoisonError::into_inner);
-    }
-    let room = ROOMS.fetch_add(1, Ordering::Relaxed);
-    let name = format!("vv-test-{}-{room}", std::process::id());
+    // One after the other: they would disturb each other's figures, and servers that start together
+    // each other.
+    static ONE: Mutex<()> = Mutex::new(());
+    let _one = ONE.lock().unwrap_or_else(PoisonError::into_inner);
+    let name = format!("vv-test-{}", std::process::id());
     let mut server = Server::new(&name);
     server.start();
     let output = Command::new(std::env::current_exe().expect("a test knows itself"))
