@@ -9,7 +9,7 @@ use crate::time::Time;
 pub enum Change {
     /// A section's first page.
     Page(usize),
-    /// A prompt: the screen calls [`Room::shown`] as soon as it can be read.
+    /// A prompt: the screen calls [`Room::shown`](super::Room::shown) as soon as it can be read.
     Prompt(Prompt),
     /// A run in tempo has begun: its time to look and then its beats count from here.
     Begun(Prompt, Time),
