@@ -73,6 +73,7 @@ impl Paper {
     }
 
     /// Reads a script that nobody has performed.
+    #[cfg(feature = "kiosk")]
     pub(crate) fn blank(script: &str) -> Self {
         let path = format!("{}/{script}", env!("CARGO_MANIFEST_DIR"));
         let source = std::fs::read_to_string(path).expect("the script is there");

@@ -132,6 +132,10 @@ impl JournalFile {
 
     /// Takes nothing more, as after a failed sync; for tests.
     #[cfg(test)]
+    #[cfg_attr(
+        not(feature = "kiosk"),
+        allow(dead_code, reason = "the kiosk alone needs it")
+    )]
     pub(crate) fn break_off(&mut self) {
         self.broken = true;
     }

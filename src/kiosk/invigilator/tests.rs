@@ -264,6 +264,10 @@ impl Stand {
 
     /// Answers the open item as its number says: chords of even ones are played, and every ear item
     /// gets one of its options.
+    #[cfg_attr(
+        not(feature = "kiosk"),
+        allow(dead_code, reason = "the kiosk alone needs it")
+    )]
     pub(crate) fn answer(&mut self, number: u32) {
         let item = self.seat().sitting().form().item(number).unwrap().clone();
         let at = self.now + Time::from_ms(300);
