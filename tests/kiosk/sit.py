@@ -181,7 +181,8 @@ def answers(performance: Path) -> dict[int, list[tuple[float, str]]]:
         if message.type == "marker" and message.text.startswith("item "):
             zero, item = now, int(message.text.split()[1])
         elif message.type == "text" and (message.text == "hear" or message.text.startswith("answer")):
-            doings.setdefault(item, []).append((now - zero, message.text))
+            # The library takes texts as Latin-1; ours are UTF-8.
+            doings.setdefault(item, []).append((now - zero, message.text.encode("latin-1").decode("utf-8")))
     return doings
 
 
@@ -192,6 +193,9 @@ def keys_of(doing: str, item: dict, written: int) -> list[str]:
     answer = doing.removeprefix("answer").strip()
     if item["kind"] == "ear":
         options = item["options"]
+        # Any accepted name of the right option is that option.
+        if answer in item["answers"]:
+            answer = next((option for option in options if option in item["answers"]), answer)
         return [str((options.index(answer) + 1) % 10)] if answer in options else []
     names = []
     for name in answer.split():
