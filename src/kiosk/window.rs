@@ -24,7 +24,7 @@ use bands::Band;
 
 /// Between two looks while something moves, and while nothing does.
 const BUSY: Duration = Duration::from_millis(16);
-const IDLE: Duration = Duration::from_millis(100);
+const IDLE: Duration = Duration::from_millis(200);
 /// What moves by itself is drawn no more often than this, which is smooth enough for a rule that
 /// shortens; what a hand does is drawn at once.
 const DRAWN: Duration = Duration::from_millis(33);
