@@ -23,7 +23,7 @@ mod tests;
 pub mod text;
 pub mod words;
 
-pub use font::Face;
+pub use font::{Face, Segment};
 pub use glyph::Glyph;
 
 /// A place, in the drawing's unit.
@@ -70,6 +70,17 @@ pub enum Anchor {
     Middle,
     /// Its right end.
     End,
+}
+
+impl Anchor {
+    /// Returns where a text of a width begins that has this point of it at a place.
+    pub fn left(self, x: f32, width: f32) -> f32 {
+        match self {
+            Self::Start => x,
+            Self::Middle => x - width / 2.0,
+            Self::End => x - width,
+        }
+    }
 }
 
 /// Something to paint.
@@ -217,18 +228,45 @@ impl Mark {
                 ..
             } => {
                 let width = font::width(*face, text) * size;
-                let left = at.x
-                    - match anchor {
-                        Anchor::Start => 0.0,
-                        Anchor::Middle => width / 2.0,
-                        Anchor::End => width,
-                    };
+                let left = anchor.left(at.x, width);
                 Bounds {
                     left,
                     top: at.y - measure::ASCENT * size,
                     right: left + width,
                     bottom: at.y + measure::DESCENT * size,
                 }
+            }
+        }
+    }
+
+    /// Returns the outline of a sign or of words, in the drawing's unit, to be filled by the nonzero
+    /// rule; empty for lines and rectangles. Signs that the font lacks are left out.
+    pub fn outline(&self) -> Vec<Segment> {
+        match self {
+            Self::Line { .. } | Self::Rect { .. } => Vec::new(),
+            Self::Glyph {
+                glyph,
+                at,
+                size,
+                stretch,
+                ..
+            } => placed(Face::Music, glyph.codepoint(), *at, (size * stretch, *size)).collect(),
+            Self::Text {
+                text,
+                face,
+                at,
+                size,
+                anchor,
+                ..
+            } => {
+                let left = anchor.left(at.x, font::width(*face, text) * size);
+
+                font::places(*face, text)
+                    .flat_map(|(sign, start, _)| {
+                        let at = Point::new(left + start * size, at.y);
+                        placed(*face, sign, at, (*size, *size))
+                    })
+                    .collect()
             }
         }
     }
@@ -261,6 +299,26 @@ impl Mark {
             }
         }
     }
+}
+
+/// Returns the outline of a sign at a place, so wide and so high an em.
+fn placed(
+    face: Face,
+    sign: char,
+    at: Point,
+    (width, height): (f32, f32),
+) -> impl Iterator<Item = Segment> {
+    let point = move |point: Point| Point::new(at.x + point.x * width, at.y + point.y * height);
+
+    font::outline(face, sign)
+        .into_iter()
+        .flatten()
+        .map(move |segment| match segment {
+            Segment::Move(to) => Segment::Move(point(to)),
+            Segment::Line(to) => Segment::Line(point(to)),
+            Segment::Curve(one, other, to) => Segment::Curve(point(one), point(other), point(to)),
+            Segment::Close => Segment::Close,
+        })
 }
 
 /// Marks in a box, with what they say in words.

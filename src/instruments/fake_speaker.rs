@@ -5,6 +5,8 @@
 #[cfg(test)]
 mod tests;
 
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
 use super::keyboard::Touch;
 use super::speaker::{Clip, Error, FADE, Fact, Level, Speaker};
 use crate::time::Time;
@@ -160,5 +162,72 @@ impl Speaker for FakeSpeaker {
 
     fn is_there(&self) -> bool {
         self.is_there
+    }
+}
+
+/// A fake that a test keeps while a room has it too: clones are the same speaker.
+#[derive(Debug, Clone)]
+pub struct Shared(Arc<Mutex<FakeSpeaker>>);
+
+impl Shared {
+    /// Makes a speaker whose clips are heard so long after they are asked for.
+    pub fn new(latency: Time) -> Self {
+        Self(Arc::new(Mutex::new(FakeSpeaker::new(latency))))
+    }
+
+    /// Takes the speaker for a moment.
+    pub fn lock(&self) -> MutexGuard<'_, FakeSpeaker> {
+        // A test that panicked elsewhere has its own message.
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Speaker for Shared {
+    fn play(&mut self, clip: &Clip, now: Time) -> Result<(), Error> {
+        self.lock().play(clip, now)
+    }
+
+    fn stop(&mut self) {
+        self.lock().stop();
+    }
+
+    fn poll(&mut self, now: Time) -> Vec<Fact> {
+        self.lock().poll(now)
+    }
+
+    fn set_level(&mut self, level: Level) {
+        self.lock().set_level(level);
+    }
+
+    fn set_monitoring(&mut self, on: bool) {
+        self.lock().set_monitoring(on);
+    }
+
+    fn is_monitoring(&self) -> bool {
+        self.lock().is_monitoring()
+    }
+
+    fn monitor(&mut self, touch: Touch) {
+        self.lock().monitor(touch);
+    }
+
+    fn hush(&mut self) {
+        self.lock().hush();
+    }
+
+    fn monitoring_latency(&self) -> Option<Time> {
+        self.lock().monitoring_latency()
+    }
+
+    fn latency(&self) -> Option<Time> {
+        self.lock().latency()
+    }
+
+    fn name(&self) -> String {
+        self.lock().name()
+    }
+
+    fn is_there(&self) -> bool {
+        self.lock().is_there()
     }
 }

@@ -114,11 +114,7 @@ impl<A: Clone> Sheet<A> {
     pub fn write_unsaid(&mut self, words: &str, x: f32, y: f32, of: Type) -> f32 {
         let size = self.paper.size(of.role);
         let width = text::width(words, of.face, size);
-        let left = match of.anchor {
-            Anchor::Start => x,
-            Anchor::Middle => x - width / 2.0,
-            Anchor::End => x - width,
-        };
+        let left = of.anchor.left(x, width);
         let mut drawing = text::layout(words, of.face, size);
         inked(&mut drawing.marks, of.ink);
         self.put(&drawing, Point::new(left, y), 1.0);
@@ -205,11 +201,7 @@ impl<A: Clone> Sheet<A> {
         let apart = if at.hint.is_empty() { 0.0 } else { 2.0 * pad };
         let width = (label + hint + apart + 2.0 * pad).max(at.least);
         let height = paper.y(64.0).max(TARGET).max(size * 1.9);
-        let left = match at.anchor {
-            Anchor::End => at.x - width,
-            Anchor::Middle => at.x - width / 2.0,
-            Anchor::Start => at.x,
-        };
+        let left = at.anchor.left(at.x, width);
         let bounds = Bounds {
             left,
             top: at.y,

@@ -1,14 +1,11 @@
 //! Rooms with instruments that a test plays.
 
-use std::cell::RefCell;
-use std::rc::Rc;
-
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::form::{Item, Task};
 use crate::exam::{draw, read};
 use crate::instruments::fake_keyboard::Fake;
-use crate::instruments::fake_speaker::FakeSpeaker;
+use crate::instruments::fake_speaker::Shared;
 use crate::marking::item::Allowance;
 use crate::sitting::Showing;
 use crate::theory::Key;
@@ -64,60 +61,6 @@ cells = [
 /// How late the speaker of these rooms is heard.
 const DELAY: Time = Time::from_ms(80);
 
-/// A speaker that a test keeps while the room has it too.
-#[derive(Clone)]
-struct Shared(Rc<RefCell<FakeSpeaker>>);
-
-impl Speaker for Shared {
-    fn play(&mut self, clip: &Clip, now: Time) -> Result<(), speaker::Error> {
-        self.0.borrow_mut().play(clip, now)
-    }
-
-    fn stop(&mut self) {
-        self.0.borrow_mut().stop();
-    }
-
-    fn poll(&mut self, now: Time) -> Vec<speaker::Fact> {
-        self.0.borrow_mut().poll(now)
-    }
-
-    fn set_level(&mut self, level: Level) {
-        self.0.borrow_mut().set_level(level);
-    }
-
-    fn set_monitoring(&mut self, on: bool) {
-        self.0.borrow_mut().set_monitoring(on);
-    }
-
-    fn is_monitoring(&self) -> bool {
-        self.0.borrow().is_monitoring()
-    }
-
-    fn monitor(&mut self, touch: Touch) {
-        self.0.borrow_mut().monitor(touch);
-    }
-
-    fn hush(&mut self) {
-        self.0.borrow_mut().hush();
-    }
-
-    fn monitoring_latency(&self) -> Option<Time> {
-        self.0.borrow().monitoring_latency()
-    }
-
-    fn latency(&self) -> Option<Time> {
-        self.0.borrow().latency()
-    }
-
-    fn name(&self) -> String {
-        self.0.borrow().name()
-    }
-
-    fn is_there(&self) -> bool {
-        self.0.borrow().is_there()
-    }
-}
-
 /// Keeps so many events, and then nothing more.
 struct Full {
     left: usize,
@@ -139,7 +82,7 @@ impl Journal for Full {
 struct Stage {
     room: Room,
     keyboard: Fake,
-    speaker: Rc<RefCell<FakeSpeaker>>,
+    speaker: Shared,
     now: Time,
     changes: Vec<Change>,
 }
@@ -154,11 +97,11 @@ impl Stage {
         let exam = exam.unwrap_or_else(|| panic!("{diagnostics:#?}"));
         let form = draw::draw(&exam, Code::FIRST).unwrap();
         let keyboard = Fake::new("stage piano");
-        let speaker = Rc::new(RefCell::new(FakeSpeaker::new(DELAY)));
+        let speaker = Shared::new(DELAY);
         let room = Room::new(
             Sitting::new(exam, form, Allowance::NONE),
             Box::new(keyboard.clone()),
-            Box::new(Shared(Rc::clone(&speaker))),
+            Box::new(speaker.clone()),
             Piano::bundled().unwrap(),
             Level::START,
             journal,
@@ -274,7 +217,7 @@ fn the_time_to_answer_counts_from_the_end_of_the_hearing_as_heard() {
     let what = Prompt::Item(number);
     assert!(stage.changes.contains(&Change::Hearing(what)));
     assert!(stage.changes.contains(&Change::Heard(what)));
-    assert_eq!(stage.speaker.borrow().level, Level::START);
+    assert_eq!(stage.speaker.lock().level, Level::START);
 }
 
 #[test]
@@ -285,7 +228,7 @@ fn a_hearing_asked_for_sounds_the_very_same_clip() {
         .until(5_000)
         .take(Event::Did(Action::Hear))
         .until(9_000);
-    let speaker = stage.speaker.borrow();
+    let speaker = stage.speaker.lock();
     let [(_, first), (at, again)] = &speaker.played[..] else {
         panic!("{} clips", speaker.played.len())
     };
@@ -304,7 +247,7 @@ fn a_run_in_tempo_counts_from_where_its_beats_were_heard() {
     assert!(stage.changes.contains(&begun));
     assert_eq!(stage.showing(0).shown, Time::from_ms(1_000) + DELAY);
     // A silence to look, and then the first click of the count-in, to the frame.
-    let speaker = stage.speaker.borrow();
+    let speaker = stage.speaker.lock();
     let clip = &speaker.played[0].1;
     let silent = clip.frames.iter().position(|frame| *frame != [0.0; 2]);
     assert!((480_000..480_010).contains(&silent.unwrap()));
@@ -369,14 +312,14 @@ fn a_lost_sound_stops_the_clock_once_and_the_exam_goes_on_when_it_is_back() {
     let mut stage = Stage::new();
     let _ = stage.skip_to("ear");
     let _ = stage.until(1_000);
-    stage.speaker.borrow_mut().lose();
+    stage.speaker.lock().lose();
     let _ = stage.until(20_000);
     assert_eq!(stage.stops(), 1);
     assert_eq!(
         stage.showing(0).voided.as_deref(),
         Some("the sound is not there")
     );
-    stage.speaker.borrow_mut().find();
+    stage.speaker.lock().find();
     let _ = stage.until(30_000);
     assert_eq!(stage.room.sitting.showings().len(), 2);
     assert_eq!(stage.showing(1).voided, None);
@@ -469,13 +412,13 @@ fn a_closed_item_sounds_no_more() {
     let mut stage = Stage::new();
     let _ = stage.skip_to("ear");
     let _ = stage.until(500);
-    assert!(stage.speaker.borrow().is_sounding());
+    assert!(stage.speaker.lock().is_sounding());
     let answer = Event::Did(Action::Answer("7".to_owned()));
     let _ = stage
         .take(answer)
         .take(Event::Did(Action::HandIn))
         .until(700);
-    assert!(!stage.speaker.borrow().is_sounding());
+    assert!(!stage.speaker.lock().is_sounding());
     assert!(stage.changes.contains(&Change::Closed));
 }
 
@@ -484,7 +427,7 @@ fn what_is_played_is_sounded_where_monitoring_is_on_and_a_lost_keyboard_is_hushe
     let mut stage = Stage::new();
     stage.keyboard.down(Time::from_ms(3), Key::MIDDLE_C, 80);
     let _ = stage.until(10);
-    assert_eq!(stage.speaker.borrow().touched, []);
+    assert_eq!(stage.speaker.lock().touched, []);
 
     stage.room.set_monitoring(true);
     stage.keyboard.down(Time::from_ms(12), Key::MIDDLE_C, 80);
@@ -497,12 +440,12 @@ fn what_is_played_is_sounded_where_monitoring_is_on_and_a_lost_keyboard_is_hushe
         },
         Touch::Up { key: Key::MIDDLE_C },
     ];
-    assert_eq!(stage.speaker.borrow().touched, expected);
-    assert_eq!(stage.speaker.borrow().hushes, 0);
+    assert_eq!(stage.speaker.lock().touched, expected);
+    assert_eq!(stage.speaker.lock().hushes, 0);
 
     stage.keyboard.unplug(Time::from_ms(22));
     let _ = stage.until(30);
-    assert_eq!(stage.speaker.borrow().hushes, 1);
+    assert_eq!(stage.speaker.lock().hushes, 1);
 }
 
 #[test]

@@ -38,6 +38,26 @@ impl Hands {
     }
 }
 
+/// Returns one way to play a chord where any voicing with third and seventh will do: root, third and
+/// seventh, as far as it has them, near C2, G3 and C4.
+pub fn shell(chord: Chord) -> Vec<Key> {
+    let root = chord.root.class();
+    let tones = [
+        Some(Degree::Root),
+        chord.quality.third(),
+        chord.quality.seventh(),
+    ];
+
+    [36, 55, 60]
+        .into_iter()
+        .zip(tones)
+        .filter_map(|(floor, degree): (i64, _)| {
+            let class = i64::from(degree?.class_over(root));
+            Key::new(floor + (class - floor).rem_euclid(12)).ok()
+        })
+        .collect()
+}
+
 /// Where a voicing may lie, in MIDI keys; each range is inclusive.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Register {

@@ -28,6 +28,7 @@ mod sittings;
 #[cfg(feature = "kiosk")]
 mod speakers;
 mod statistics;
+mod svg;
 mod theory;
 mod tidy;
 mod way;

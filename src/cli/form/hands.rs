@@ -6,7 +6,7 @@ use super::{quoted, seconds};
 use crate::exam::form::{Item, RunTask, VoicingTask};
 use crate::exam::script::{Exam, Kind};
 use crate::fraction;
-use crate::theory::voicing::{Hands, Register, SPAN, Voicing};
+use crate::theory::voicing::{Hands, Register, SPAN, Voicing, shell};
 use crate::theory::{Chord, Degree, Key, leading, symbol};
 
 pub(super) fn print_voicing_item(
@@ -171,7 +171,7 @@ pub(super) fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool
             let _ = writeln!(out, "at_ms = {beat}");
         }
         if key {
-            let keys_of_any = || any_example(chord.chord);
+            let keys_of_any = || shell(chord.chord);
             let example = example
                 .as_ref()
                 .and_then(|line| line.get(k).cloned())
@@ -179,25 +179,6 @@ pub(super) fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool
             let _ = writeln!(out, "example = {}", keys(&example));
         }
     }
-}
-
-/// One way to play a chord where any voicing with third and seventh will do.
-fn any_example(chord: Chord) -> Vec<Key> {
-    let root = chord.root.class();
-    let tones = [
-        Some(Degree::Root),
-        chord.quality.third(),
-        chord.quality.seventh(),
-    ];
-
-    [36, 55, 60]
-        .into_iter()
-        .zip(tones)
-        .filter_map(|(floor, degree): (i64, _)| {
-            let class = i64::from(degree?.class_over(root));
-            Key::new(floor + (class - floor).rem_euclid(12)).ok()
-        })
-        .collect()
 }
 
 fn hands(hands: &Hands) -> String {

@@ -10,7 +10,8 @@ use crate::room;
 use crate::sitting::Sitting;
 use crate::sitting::review::Review;
 use crate::theory::pitch::Pitch;
-use crate::theory::{Degree, Key, Name, leading};
+use crate::theory::voicing::shell;
+use crate::theory::{Key, Name, leading};
 use crate::time::Time;
 
 /// Notes, and how long they sound until the last has died away.
@@ -134,23 +135,9 @@ pub(super) fn line(task: &RunTask) -> Vec<Vec<Key>> {
     led.unwrap_or_else(|| {
         task.chords
             .iter()
-            .map(|placed| shell(placed.chord.root.class(), placed.chord.quality))
+            .map(|placed| shell(placed.chord))
             .collect()
     })
-}
-
-/// Root, seventh and third, where any voicing with third and seventh will do.
-fn shell(root: u8, quality: crate::theory::Quality) -> Vec<Key> {
-    let tones = [Some(Degree::Root), quality.third(), quality.seventh()];
-
-    [36, 55, 60]
-        .into_iter()
-        .zip(tones)
-        .filter_map(|(floor, degree): (i64, _)| {
-            let class = i64::from(degree?.class_over(root));
-            Key::new(floor + (class - floor).rem_euclid(12)).ok()
-        })
-        .collect()
 }
 
 fn run(task: &RunTask) -> Sounded {

@@ -1,10 +1,9 @@
 //! Paints marks on a canvas: every letter and sign as an outline of the embedded fonts.
 
 use iced::widget::canvas::{self, Frame, Path, Stroke};
-use iced::{Color, Point, Size, Vector};
+use iced::{Color, Point, Size};
 
-use crate::engraving::font::{self, Segment};
-use crate::engraving::{Anchor, Face, Ink, Mark};
+use crate::engraving::{self, Ink, Mark, Segment};
 use crate::kiosk::paper::Paper;
 
 /// Paints marks in their order.
@@ -53,18 +52,8 @@ fn paint(frame: &mut Frame, paper: &Paper, mark: &Mark) {
                 );
             }
         }
-        Mark::Glyph {
-            glyph,
-            at,
-            size,
-            stretch,
-            stroke,
-            ink,
-        } => {
-            let Some(segments) = font::outline(Face::Music, glyph.codepoint()) else {
-                return;
-            };
-            let path = path(&segments, Vector::new(at.x, at.y), (size * stretch, *size));
+        Mark::Glyph { stroke, ink, .. } => {
+            let path = path(mark);
             frame.fill(&path, colour(paper, *ink));
             if *stroke > 0.0 {
                 let bold = Stroke::default()
@@ -73,50 +62,15 @@ fn paint(frame: &mut Frame, paper: &Paper, mark: &Mark) {
                 frame.stroke(&path, bold);
             }
         }
-        Mark::Text {
-            text,
-            face,
-            at,
-            size,
-            anchor,
-            ink,
-        } => {
-            let width = font::width(*face, text) * size;
-            let left = match anchor {
-                Anchor::Start => at.x,
-                Anchor::Middle => at.x - width / 2.0,
-                Anchor::End => at.x - width,
-            };
-            let mut builder = canvas::path::Builder::new();
-            for (sign, start, _) in font::places(*face, text) {
-                if let Some(segments) = font::outline(*face, sign) {
-                    let at = Vector::new(left + start * size, at.y);
-                    draw(&mut builder, &segments, at, (*size, *size));
-                }
-            }
-            frame.fill(&builder.build(), colour(paper, *ink));
-        }
+        Mark::Text { ink, .. } => frame.fill(&path(mark), colour(paper, *ink)),
     }
 }
 
-fn path(segments: &[Segment], at: Vector, size: (f32, f32)) -> Path {
+fn path(mark: &Mark) -> Path {
+    let place = |point: engraving::Point| Point::new(point.x, point.y);
     let mut builder = canvas::path::Builder::new();
-    draw(&mut builder, segments, at, size);
 
-    builder.build()
-}
-
-fn draw(
-    builder: &mut canvas::path::Builder,
-    segments: &[Segment],
-    at: Vector,
-    (width, height): (f32, f32),
-) {
-    let place = |point: &crate::engraving::Point| {
-        Point::new(at.x + point.x * width, at.y + point.y * height)
-    };
-
-    for segment in segments {
+    for segment in mark.outline() {
         match segment {
             Segment::Move(to) => builder.move_to(place(to)),
             Segment::Line(to) => builder.line_to(place(to)),
@@ -126,4 +80,6 @@ fn draw(
             Segment::Close => builder.close(),
         }
     }
+
+    builder.build()
 }

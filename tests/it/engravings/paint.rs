@@ -2,8 +2,9 @@
 
 use std::fmt::Write as _;
 
-use viva_voicing::engraving::font::{self, Face, Segment};
-use viva_voicing::engraving::{Anchor, Drawing, Ink, Mark, Point};
+use viva_voicing::engraving::{Drawing, Ink, Mark};
+
+use crate::svg;
 
 /// Paints a drawing with outlines alone, so that no font need be installed; `scale` is pixels a
 /// unit.
@@ -18,14 +19,12 @@ pub(super) fn svg(drawing: &Drawing, scale: f32) -> String {
         drawing.words
     );
 
-    for mark in &drawing.marks {
-        paint(&mut out, mark);
-    }
+    out += &svg::marks(&drawing.marks, colour);
     out.push_str("</g>\n</svg>\n");
     out
 }
 
-fn colour(ink: Ink) -> &'static str {
+fn colour(ink: Ink) -> String {
     match ink {
         Ink::Plain => "#1D1B18",
         Ink::Quiet => "#5E584F",
@@ -33,92 +32,7 @@ fn colour(ink: Ink) -> &'static str {
         Ink::Rule => "#CFC7B8",
         Ink::Paper => "#FAF7F0",
     }
-}
-
-fn paint(out: &mut String, mark: &Mark) {
-    match mark {
-        Mark::Line {
-            from,
-            to,
-            thickness,
-            ink,
-        } => {
-            let _ = writeln!(
-                out,
-                "<path d=\"M{} {}L{} {}\" stroke-width=\"{thickness}\" stroke=\"{}\"/>",
-                from.x,
-                from.y,
-                to.x,
-                to.y,
-                colour(*ink)
-            );
-        }
-        Mark::Rect {
-            at,
-            width,
-            height,
-            ink,
-        } => {
-            let _ = writeln!(
-                out,
-                "<rect x=\"{}\" y=\"{}\" width=\"{width}\" height=\"{height}\" fill=\"{}\"/>",
-                at.x,
-                at.y,
-                colour(*ink)
-            );
-        }
-        Mark::Glyph {
-            glyph,
-            at,
-            size,
-            stretch,
-            stroke,
-            ink,
-        } => {
-            let path = path(Face::Music, glyph.codepoint(), *at, (size * stretch, *size));
-            let _ = writeln!(
-                out,
-                "<path d=\"{path}\" fill=\"{0}\" stroke=\"{0}\" stroke-width=\"{stroke}\"/>",
-                colour(*ink)
-            );
-        }
-        Mark::Text {
-            text,
-            face,
-            at,
-            size,
-            anchor,
-            ink,
-        } => {
-            let width = font::width(*face, text) * size;
-            let left = at.x
-                - match anchor {
-                    Anchor::Start => 0.0,
-                    Anchor::Middle => width / 2.0,
-                    Anchor::End => width,
-                };
-            for (sign, start, _) in font::places(*face, text) {
-                let at = Point::new(left + start * size, at.y);
-                let path = path(*face, sign, at, (*size, *size));
-                let _ = writeln!(out, "<path d=\"{path}\" fill=\"{}\"/>", colour(*ink));
-            }
-        }
-    }
-}
-
-fn path(face: Face, sign: char, at: Point, size: (f32, f32)) -> String {
-    let point = |p: Point| format!("{} {}", at.x + p.x * size.0, at.y + p.y * size.1);
-
-    font::outline(face, sign)
-        .unwrap_or_else(|| panic!("{face:?} has {sign}"))
-        .into_iter()
-        .map(|segment| match segment {
-            Segment::Move(to) => format!("M{}", point(to)),
-            Segment::Line(to) => format!("L{}", point(to)),
-            Segment::Curve(a, b, to) => format!("C{} {} {}", point(a), point(b), point(to)),
-            Segment::Close => "Z".to_owned(),
-        })
-        .collect()
+    .to_owned()
 }
 
 /// Writes a drawing down, a mark a line, in hundredths of a unit.

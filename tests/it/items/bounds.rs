@@ -192,7 +192,7 @@ fn ears_fit_with_twelve_options_and_with_two_parts() {
             stand.types("3");
             stand.wait(2_000);
             check("another", stand);
-            stand.speaker.lose();
+            stand.speaker.lock().lose();
             stand.wait(60);
             check("a lost sound", stand);
         });

@@ -113,16 +113,16 @@ fn an_ear_item_is_answered_by_figures_arrows_and_pointer() {
     // There is no ninth option.
     stand.types("9");
     assert_eq!(chosen(&stand), Some(4));
-    let before = stand.speaker.played();
+    let before = stand.speaker.lock().played.len();
     stand.types(" ");
     stand.wait(100);
     stand.says("It sounds now");
-    assert_eq!(stand.speaker.played(), before + 1);
+    assert_eq!(stand.speaker.lock().played.len(), before + 1);
     stand.until("silence", |stand| !stand.seat().sounding);
     stand.says("No hearing left");
     stand.types(" ");
     stand.wait(100);
-    assert_eq!(stand.speaker.played(), before + 1);
+    assert_eq!(stand.speaker.lock().played.len(), before + 1);
     let first = number(&stand);
     stand.press(Meaning::Enter);
     stand.until("the next one", |stand| {
@@ -224,16 +224,16 @@ fn a_lost_sound_stops_what_sounds_and_leaves_the_rest_alone() {
     for section in [EAR, PARTS, TEMPO] {
         let mut stand = begun(section);
         stand.wait(500);
-        stand.speaker.lose();
+        stand.speaker.lock().lose();
         stand.wait(60);
         stand.says("The sound is gone.");
         stand.wait(2_000);
-        stand.speaker.find();
+        stand.speaker.lock().find();
         stand.until("an item", |stand| stand.item().is_some());
     }
     for section in [VOICING, FREE, SPELL] {
         let mut stand = begun(section);
-        stand.speaker.lose();
+        stand.speaker.lock().lose();
         stand.wait(100);
         assert!(stand.item().is_some(), "{section}");
     }

@@ -48,12 +48,12 @@ fn what_was_asked_and_played_can_be_heard_by_key_and_by_pointer() {
     looks(&stand);
     stand.says("Asked: ");
     stand.says("Played: ");
-    let before = stand.speaker.played();
+    let before = stand.speaker.lock().played.len();
     stand.types("1");
     stand.types("2");
     stand.point(Act::HearAsked);
     stand.point(Act::HearOwn);
-    assert_eq!(stand.speaker.played(), before + 4);
+    assert_eq!(stand.speaker.lock().played.len(), before + 4);
     // A page that sounds is left at once, and the next item is not sounded over.
     stand.point(Act::Go);
     stand.wait(60);
@@ -112,9 +112,9 @@ fn an_ear_item_puts_the_right_answer_beside_ones_own() {
         looks(&stand);
         stand.says("It was");
         stand.says("You answered");
-        let before = stand.speaker.played();
+        let before = stand.speaker.lock().played.len();
         stand.types("1");
-        assert_eq!(stand.speaker.played(), before + 1, "{section}");
+        assert_eq!(stand.speaker.lock().played.len(), before + 1, "{section}");
     }
 }
 
@@ -125,9 +125,9 @@ fn a_wrong_ear_answer_can_be_heard_where_the_exam_has_its_sound() {
     stand.types("2");
     stand.press(Meaning::Enter);
     stand.wait(60);
-    let before = stand.speaker.played();
+    let before = stand.speaker.lock().played.len();
     stand.point(Act::HearOwn);
-    assert_eq!(stand.speaker.played(), before + 1);
+    assert_eq!(stand.speaker.lock().played.len(), before + 1);
 }
 
 #[test]
@@ -140,9 +140,9 @@ fn a_spelling_is_engraved_as_asked_and_as_written() {
     stand.says("Asked");
     stand.says("Written");
     stand.says("C double flat 4, E 4");
-    let before = stand.speaker.played();
+    let before = stand.speaker.lock().played.len();
     stand.types("12");
-    assert_eq!(stand.speaker.played(), before + 2);
+    assert_eq!(stand.speaker.lock().played.len(), before + 2);
 }
 
 #[test]
@@ -188,7 +188,7 @@ fn the_keyboard_is_not_missed_while_feedback_is_read() {
     let mut stand = begun(VOICING);
     stand.until("feedback", |stand| stand.item().is_none());
     stand.keys.unplug(stand.time());
-    stand.speaker.lose();
+    stand.speaker.lock().lose();
     stand.wait(100);
     looks(&stand);
     stand.types("1");

@@ -1,16 +1,13 @@
 //! A kiosk without a window, brought to an item by the acts that a candidate does.
 
-use std::sync::{Arc, Mutex};
-
 use viva_voicing::engraving::Point;
 use viva_voicing::exam::code::Code;
 use viva_voicing::exam::form::{Item, Task};
 use viva_voicing::exam::read;
 use viva_voicing::instruments::fake_keyboard::Fake;
-use viva_voicing::instruments::fake_speaker::FakeSpeaker;
-use viva_voicing::instruments::keyboard::Touch;
+use viva_voicing::instruments::fake_speaker::Shared;
 use viva_voicing::instruments::piano::Piano;
-use viva_voicing::instruments::speaker::{Clip, Error, Fact, Level, Speaker};
+use viva_voicing::instruments::speaker::Level;
 use viva_voicing::kiosk::act::{Act, Key as Meaning, Press};
 use viva_voicing::kiosk::desk::NoDesk;
 use viva_voicing::kiosk::model::{Kiosk, Screen, Setup};
@@ -20,68 +17,6 @@ use viva_voicing::kiosk::words::{ENGLISH, Words};
 use viva_voicing::kiosk::{Paper, Sheet};
 use viva_voicing::theory::Key;
 use viva_voicing::time::Time;
-
-/// A speaker that the test keeps a hand on.
-#[derive(Clone)]
-pub(crate) struct Shared(pub(crate) Arc<Mutex<FakeSpeaker>>);
-
-impl Shared {
-    fn with<T>(&self, does: impl FnOnce(&mut FakeSpeaker) -> T) -> T {
-        does(&mut self.0.lock().unwrap())
-    }
-
-    pub(crate) fn lose(&self) {
-        self.with(FakeSpeaker::lose);
-    }
-
-    pub(crate) fn find(&self) {
-        self.with(FakeSpeaker::find);
-    }
-
-    /// How many clips were played so far.
-    pub(crate) fn played(&self) -> usize {
-        self.with(|speaker| speaker.played.len())
-    }
-}
-
-impl Speaker for Shared {
-    fn play(&mut self, clip: &Clip, now: Time) -> Result<(), Error> {
-        self.with(|speaker| speaker.play(clip, now))
-    }
-    fn stop(&mut self) {
-        self.with(Speaker::stop);
-    }
-    fn poll(&mut self, now: Time) -> Vec<Fact> {
-        self.with(|speaker| speaker.poll(now))
-    }
-    fn set_level(&mut self, level: Level) {
-        self.with(|speaker| speaker.set_level(level));
-    }
-    fn set_monitoring(&mut self, on: bool) {
-        self.with(|speaker| speaker.set_monitoring(on));
-    }
-    fn is_monitoring(&self) -> bool {
-        self.with(|speaker| speaker.is_monitoring())
-    }
-    fn monitor(&mut self, touch: Touch) {
-        self.with(|speaker| speaker.monitor(touch));
-    }
-    fn hush(&mut self) {
-        self.with(Speaker::hush);
-    }
-    fn monitoring_latency(&self) -> Option<Time> {
-        self.with(|speaker| speaker.monitoring_latency())
-    }
-    fn latency(&self) -> Option<Time> {
-        self.with(|speaker| speaker.latency())
-    }
-    fn name(&self) -> String {
-        self.with(|speaker| speaker.name())
-    }
-    fn is_there(&self) -> bool {
-        self.with(|speaker| speaker.is_there())
-    }
-}
 
 /// A kiosk with its instruments, and a clock that goes by steps.
 pub(crate) struct Stand {
@@ -105,7 +40,7 @@ impl Stand {
         let (exam, faults) = read::read(script, "stand");
         let exam = exam.unwrap_or_else(|| panic!("{faults:#?}"));
         let keys = Fake::new("stage piano");
-        let speaker = Shared(Arc::new(Mutex::new(FakeSpeaker::new(Time::from_ms(20)))));
+        let speaker = Shared::new(Time::from_ms(20));
         let setup = Setup {
             shelf: vec![Shelved {
                 exam,

@@ -140,7 +140,7 @@ fn a_keyboard_that_is_lost_during_the_check_is_asked_for_again() {
 
 /// Tells where each clip sounds: left, right.
 fn sides(stage: &Stage) -> Vec<(bool, bool)> {
-    let speaker = stage.speaker.0.borrow();
+    let speaker = stage.speaker.lock();
     let sounds = |channel: usize, frames: &[[f32; 2]]| {
         frames.iter().any(|frame| frame[channel].abs() > 0.001)
     };
@@ -170,7 +170,7 @@ fn the_chord_sounds_left_then_right_then_on_both_sides() {
 fn the_level_starts_quiet_goes_by_arrows_and_pointer_and_is_kept_for_this_sitting_only() {
     let mut stage = at_level();
     stage.pass(60);
-    assert_eq!(stage.speaker.0.borrow().level, Level::START);
+    assert_eq!(stage.speaker.lock().level, Level::START);
     stage.says("3 of 10");
     stage.key(Meaning::Arrow(1));
     stage.says("4 of 10");
@@ -182,7 +182,7 @@ fn the_level_starts_quiet_goes_by_arrows_and_pointer_and_is_kept_for_this_sittin
     stage.says("2 of 10");
     stage.says("Never louder than you need.");
     stage.pass(60);
-    assert_eq!(stage.speaker.0.borrow().level, Level::new(2).unwrap());
+    assert_eq!(stage.speaker.lock().level, Level::new(2).unwrap());
     stage.point("Comfortable");
     stage.says("The sound is comfortable: level 2 of 10");
     let Screen::Check(check) = &stage.kiosk.screen else {
@@ -196,19 +196,19 @@ fn the_level_starts_quiet_goes_by_arrows_and_pointer_and_is_kept_for_this_sittin
 #[test]
 fn sound_that_is_gone_is_said_and_found_by_itself() {
     let mut stage = at_level();
-    stage.speaker.0.borrow_mut().lose();
+    stage.speaker.lock().lose();
     stage.pass(60);
     stage.says("There is no sound yet");
     stage.enter();
     stage.says("There is no sound yet");
-    stage.speaker.0.borrow_mut().find();
-    let before = stage.speaker.0.borrow().played.len();
+    stage.speaker.lock().find();
+    let before = stage.speaker.lock().played.len();
     stage.pass(60);
     stage.says("Is the chord comfortable to hear?");
-    assert_eq!(stage.speaker.0.borrow().played.len(), before + 1);
+    assert_eq!(stage.speaker.lock().played.len(), before + 1);
 
     // The invigilator may go on without; beats that nobody hears are left out.
-    stage.speaker.0.borrow_mut().lose();
+    stage.speaker.lock().lose();
     stage.pass(60);
     stage.point("Go on without sound");
     stage.pass(60);

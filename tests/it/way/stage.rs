@@ -1,7 +1,5 @@
 //! A kiosk with fakes, and somebody at it.
 
-use std::cell::RefCell;
-use std::rc::Rc;
 use std::sync::OnceLock;
 
 use viva_voicing::engraving::Point;
@@ -9,10 +7,9 @@ use viva_voicing::exam::code::Code;
 use viva_voicing::exam::form::Task;
 use viva_voicing::exam::read;
 use viva_voicing::instruments::fake_keyboard::Fake;
-use viva_voicing::instruments::fake_speaker::FakeSpeaker;
-use viva_voicing::instruments::keyboard::Touch;
+use viva_voicing::instruments::fake_speaker::Shared;
 use viva_voicing::instruments::piano::Piano;
-use viva_voicing::instruments::speaker::{Clip, Error, Fact, Level, Speaker};
+use viva_voicing::instruments::speaker::Level;
 use viva_voicing::kiosk::act::{Act, Key as Meaning, Press};
 use viva_voicing::kiosk::desk::NoDesk;
 use viva_voicing::kiosk::model::{Screen, Setup};
@@ -25,49 +22,6 @@ use viva_voicing::theory::Key;
 use viva_voicing::time::Time;
 
 pub(crate) const LARGE: (f32, f32) = (1920.0, 1080.0);
-
-/// A speaker that a test keeps a hand on.
-#[derive(Clone)]
-pub(crate) struct Shared(pub(crate) Rc<RefCell<FakeSpeaker>>);
-
-impl Speaker for Shared {
-    fn play(&mut self, clip: &Clip, now: Time) -> Result<(), Error> {
-        self.0.borrow_mut().play(clip, now)
-    }
-    fn stop(&mut self) {
-        self.0.borrow_mut().stop();
-    }
-    fn poll(&mut self, now: Time) -> Vec<Fact> {
-        self.0.borrow_mut().poll(now)
-    }
-    fn set_level(&mut self, level: Level) {
-        self.0.borrow_mut().set_level(level);
-    }
-    fn set_monitoring(&mut self, on: bool) {
-        self.0.borrow_mut().set_monitoring(on);
-    }
-    fn is_monitoring(&self) -> bool {
-        self.0.borrow().is_monitoring()
-    }
-    fn monitor(&mut self, touch: Touch) {
-        self.0.borrow_mut().monitor(touch);
-    }
-    fn hush(&mut self) {
-        self.0.borrow_mut().hush();
-    }
-    fn monitoring_latency(&self) -> Option<Time> {
-        self.0.borrow().monitoring_latency()
-    }
-    fn latency(&self) -> Option<Time> {
-        self.0.borrow().latency()
-    }
-    fn name(&self) -> String {
-        self.0.borrow().name()
-    }
-    fn is_there(&self) -> bool {
-        self.0.borrow().is_there()
-    }
-}
 
 /// How a stage is set.
 #[derive(Clone)]
@@ -139,7 +93,7 @@ impl Stage {
         if !scene.midi {
             hands.unplug(Time::ZERO);
         }
-        let speaker = Shared(Rc::new(RefCell::new(FakeSpeaker::new(Time::from_ms(10)))));
+        let speaker = Shared::new(Time::from_ms(10));
         let shelf: Vec<Shelved> = scene
             .scripts
             .iter()
