@@ -13,7 +13,7 @@ mod load;
 mod remark;
 mod render;
 pub mod replay;
-mod room;
+mod settings;
 mod sign;
 mod sit;
 mod spell;

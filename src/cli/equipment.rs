@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use self::page::Page;
-use super::room::{Loaded, Room};
+use super::settings::{Loaded, Opened};
 use super::{End, Fault};
 use crate::theory::Key;
 
@@ -37,7 +37,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
-    let room = Room::open(arguments.settings.as_deref())?;
+    let room = Opened::open(arguments.settings.as_deref())?;
 
     #[cfg(feature = "kiosk")]
     let end = if arguments.listen {
@@ -55,7 +55,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
 
 /// What is left to say in a build without devices.
 #[cfg(not(feature = "kiosk"))]
-fn without_devices(arguments: &Arguments, room: &Room) -> Result<End, Fault> {
+fn without_devices(arguments: &Arguments, room: &Opened) -> Result<End, Fault> {
     if !arguments.listen && !arguments.sound {
         let mut page = Page::default();
         piano(&mut page, &room.piano()?);

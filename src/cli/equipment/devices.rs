@@ -12,7 +12,7 @@ mod tests;
 
 use std::time::Instant;
 
-use super::super::room::Room;
+use super::super::settings::Opened;
 use super::super::{End, Fault, complain};
 use super::{Page, piano};
 use crate::time::Time;
@@ -24,7 +24,7 @@ pub(super) use self::loudness::sound;
 type Lack = Option<&'static str>;
 
 /// Tells of everything.
-pub(super) fn tell(room: &Room) -> Result<End, Fault> {
+pub(super) fn tell(room: &Opened) -> Result<End, Fault> {
     let mut page = Page::default();
     let loaded = room.piano()?;
     let (keys, way) = keyboards::tell(&mut page, &room.settings.keyboard);

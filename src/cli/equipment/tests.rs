@@ -44,7 +44,7 @@ fn silent_keys_are_told() {
 
 #[test]
 fn a_soundfont_that_cannot_be_used_is_told_beside_the_one_that_serves() {
-    let mut room = Room::default();
+    let mut room = Opened::default();
     room.settings.sound.soundfont = Some("nowhere.sf2".to_owned());
     let mut page = Page::default();
     piano(&mut page, &room.piano().unwrap());

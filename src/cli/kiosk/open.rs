@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::super::{End, Fault, load, room};
+use super::super::{End, Fault, load, settings};
 use super::desk::{self, Disk};
 use super::{Arguments, Language, roster};
 use crate::exam::read;
@@ -23,7 +23,7 @@ const BUNDLED: [(&str, &str); 1] = [(
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     // A settings file that is not there yet is made with the PIN.
     let file = arguments.settings.as_deref();
-    let room = room::Room::open(file.filter(|file| file.exists()))?;
+    let room = settings::Opened::open(file.filter(|file| file.exists()))?;
     let set = &room.settings;
     // The command line's path, or else that of the settings, from the folder of their file.
     let path = |said: &Option<PathBuf>, written: &Option<String>| -> Option<PathBuf> {

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 use std::thread;
 use std::time::Duration;
 
-use super::super::super::room::Room;
+use super::super::super::settings::Opened;
 use super::super::super::{End, Fault, complain};
 use super::super::page::Page;
 use super::chords::{Chords, Line};
@@ -27,7 +27,7 @@ struct Listener {
 
 /// Listens until Ctrl-C, until so many seconds are over, or until nobody reads any more, which
 /// shows with the first line that cannot be written.
-pub(in super::super) fn listen(room: &Room, seconds: Option<u32>) -> Result<End, Fault> {
+pub(in super::super) fn listen(room: &Opened, seconds: Option<u32>) -> Result<End, Fault> {
     let interrupt = Interrupt::watch();
     let preference = &room.settings.keyboard.preference;
     let mut page = Page::default();

@@ -7,7 +7,7 @@
 use std::thread;
 use std::time::Duration;
 
-use super::super::super::room::Room;
+use super::super::super::settings::Opened;
 use super::super::super::{End, Fault};
 use super::super::page::Page;
 use super::interrupt::Interrupt;
@@ -42,7 +42,7 @@ enum Played {
     Lost,
 }
 
-pub(in super::super) fn sound(room: &Room) -> Result<End, Fault> {
+pub(in super::super) fn sound(room: &Opened) -> Result<End, Fault> {
     let interrupt = Interrupt::watch();
     let mut page = Page::default();
 

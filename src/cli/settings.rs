@@ -1,4 +1,4 @@
-//! The room that the verbs work in: its settings file, and the piano that it names.
+//! The settings file of the room that a verb works in, and the piano that it names.
 
 use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
@@ -12,9 +12,9 @@ use crate::theory::Key;
 /// The longest settings file that is read, in bytes; a whole one has less than a thousand.
 const LONGEST: u64 = 64 << 10;
 
-/// A room with what it has set.
+/// What a room has set, and where it says so.
 #[derive(Debug, Default)]
-pub(super) struct Room {
+pub(super) struct Opened {
     pub(super) settings: Settings,
     /// The settings file, if there is one.
     file: Option<PathBuf>,
@@ -36,7 +36,7 @@ pub(super) struct Loaded {
     pub(super) refused: Option<String>,
 }
 
-impl Room {
+impl Opened {
     /// Reads the settings file that is named, and says its warnings. Where none is named nothing
     /// is looked for: what a command does depends on what stands in it.
     pub(super) fn open(file: Option<&Path>) -> Result<Self, Fault> {
