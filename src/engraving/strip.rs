@@ -5,7 +5,7 @@ use crate::theory::pitch::{Key, Pitch};
 
 use super::font::Face;
 use super::text::Hand;
-use super::{Anchor, Drawing, Ink, Sketch, words};
+use super::{Anchor, Bounds, Drawing, Ink, Sketch, words};
 
 /// What a strip shows. Its unit is the width of a white key.
 #[derive(Debug, Clone, Copy)]
@@ -57,25 +57,69 @@ fn is_black(key: Key) -> bool {
     BLACK.iter().any(|(class, _)| *class == key.class())
 }
 
+/// Returns where each key lies, from the upper left corner of the keys, black ones first: they lie
+/// on the others.
+pub fn keys(strip: &Strip<'_>) -> Vec<(Key, Bounds)> {
+    let span = Span::of(strip);
+    let bounds = |left: f32, width: f32, height: f32| Bounds {
+        left,
+        top: 0.0,
+        right: left + width,
+        bottom: height,
+    };
+    let blacks = span.blacks.iter().map(|key| {
+        let left = place(*key) - span.start - BLACK_WIDTH / 2.0;
+        (*key, bounds(left, BLACK_WIDTH, strip.height * BLACK_HEIGHT))
+    });
+    let whites = span
+        .whites
+        .iter()
+        .map(|key| (*key, bounds(place(*key) - span.start, 1.0, strip.height)));
+
+    blacks.chain(whites).collect()
+}
+
+/// The keys of a strip, from a white one to a white one.
+struct Span {
+    /// Where the lowest lies from C of octave −1.
+    start: f32,
+    width: f32,
+    blacks: Vec<Key>,
+    whites: Vec<Key>,
+}
+
+impl Span {
+    fn of(strip: &Strip<'_>) -> Self {
+        let white = |key: Key, by| if is_black(key) { step(key, by) } else { key };
+        let (lowest, highest) = (white(strip.lowest, -1), white(strip.highest, 1));
+        let start = place(lowest);
+        let (blacks, whites) = (lowest.number()..=highest.number())
+            .filter_map(|number| Key::new(number.into()).ok())
+            .partition(|key| is_black(*key));
+
+        Self {
+            start,
+            width: place(highest) + 1.0 - start,
+            blacks,
+            whites,
+        }
+    }
+}
+
+/// The key so many semitones further, as far as there is one.
+fn step(key: Key, by: i64) -> Key {
+    Key::new(i64::from(key.number()) + by).unwrap_or(key)
+}
+
 /// Draws a strip; the drawing's origin is the upper left corner of the keys.
 pub fn layout(strip: &Strip<'_>) -> Drawing {
     let mut sketch = Sketch::default();
-    let step = |key: Key, by: i64| Key::new(i64::from(key.number()) + by).unwrap_or(key);
-    let lowest = if is_black(strip.lowest) {
-        step(strip.lowest, -1)
-    } else {
-        strip.lowest
-    };
-    let highest = if is_black(strip.highest) {
-        step(strip.highest, 1)
-    } else {
-        strip.highest
-    };
-    let start = place(lowest);
-    let width = place(highest) + 1.0 - start;
-    let keys =
-        (lowest.number()..=highest.number()).filter_map(|number| Key::new(number.into()).ok());
-    let (blacks, whites): (Vec<Key>, Vec<Key>) = keys.partition(|key| is_black(*key));
+    let Span {
+        start,
+        width,
+        blacks,
+        whites,
+    } = Span::of(strip);
     let is_held = |key: Key| strip.held.contains(&key);
 
     for key in &whites {

@@ -155,13 +155,18 @@ impl Keyboard {
     /// Holds a drawn key down without the pointer staying on it, or lets go of one so held.
     pub fn pointer_pin(&mut self, key: Key, at: Time) {
         if self.fingers.contains(&(Finger::Pinned, key)) {
-            self.lift(
-                |finger, other| *finger == Finger::Pinned && other == key,
-                at,
-            );
+            self.pointer_unpin(key, at);
         } else {
             self.lay(Finger::Pinned, key, at);
         }
+    }
+
+    /// Lets go of a drawn key that is held down so.
+    pub fn pointer_unpin(&mut self, key: Key, at: Time) {
+        self.lift(
+            |finger, other| *finger == Finger::Pinned && other == key,
+            at,
+        );
     }
 
     /// Lets go of everything, as when the window loses the computer's keys and no release will be

@@ -4,7 +4,7 @@ mod entry;
 mod press;
 mod seated;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::act::Act;
 use super::check::{Check, Found};
@@ -31,6 +31,8 @@ use crate::sitting::{End, Event, Sitting, wire};
 use crate::theory::Key;
 use crate::time::Time;
 
+/// C2, the lowest of 61 keys.
+const LOWEST: u8 = 36;
 /// The last page closes by itself after so long.
 pub(super) const CLOSES: Time = Time::from_ms(60_000);
 /// Signs of a candidate's number at most.
@@ -129,6 +131,10 @@ pub struct Kiosk {
     pub leaf: usize,
     held: KeySet,
     pub(super) left: bool,
+    /// Piano keys that fingers hold, by finger.
+    fingers: BTreeMap<u64, Key>,
+    /// The lowest key of the keyboard, as far as the check has found it.
+    lowest: Option<Key>,
     /// How often something was pressed or came by itself that changes the page.
     changes: u64,
 }
@@ -163,6 +169,8 @@ impl Kiosk {
             leaf: 0,
             held: KeySet::EMPTY,
             left: false,
+            fingers: BTreeMap::new(),
+            lowest: None,
             changes: 0,
         };
 
@@ -213,6 +221,16 @@ impl Kiosk {
         self.left
     }
 
+    /// Tells whether keys below the 61 of the measure may be played.
+    pub fn is_wide(&self) -> bool {
+        let lowest = match &self.screen {
+            Screen::Check(check) => check.found.lowest,
+            _ => self.lowest,
+        };
+
+        self.on_computer || lowest.is_some_and(|lowest| lowest.number() < LOWEST)
+    }
+
     /// Returns the name of the keyboard.
     pub fn keyboard_name(&self) -> String {
         self.keyboard
@@ -238,8 +256,15 @@ impl Kiosk {
 
         match &mut self.screen {
             Screen::Seat(seat) => {
+                let before = seat.open_prompt();
                 seat.poll(now);
-                if seat.phase == Phase::Ended {
+                let is_over = before.is_some() && seat.open_prompt() != before;
+                let has_ended = seat.phase == Phase::Ended;
+                // What the pointer held belonged to the item that is over.
+                if is_over && self.on_computer {
+                    self.let_go();
+                }
+                if has_ended {
                     self.end();
                 }
             }
@@ -395,6 +420,7 @@ impl Kiosk {
                 level: Some(check.level),
                 ..check.found
             };
+            self.lowest = found.lowest;
             self.turn(Screen::Plan(found));
         }
     }

@@ -137,6 +137,14 @@ impl Seat {
         self.room.sitting()
     }
 
+    /// Returns what is open on the page.
+    pub const fn open_prompt(&self) -> Option<Prompt> {
+        match self.phase {
+            Phase::Item(prompt) => Some(prompt),
+            _ => None,
+        }
+    }
+
     /// Returns the item on the page.
     pub fn item(&self) -> Option<&Item> {
         match self.phase {

@@ -3,6 +3,7 @@
 use super::paper::{KEYS, Paper, Role};
 use crate::engraving::text;
 use crate::engraving::{Anchor, Bounds, Drawing, Face, Ink, Mark, Point};
+use crate::theory::Key;
 
 /// The least side of a target, in pixels (WCAG 2.2, 2.5.5 Target Size, enhanced).
 pub const TARGET: f32 = 44.0;
@@ -29,6 +30,8 @@ pub struct Sheet<A> {
     pub moving: Vec<Mark>,
     /// What can be pressed, in the order of the focus.
     pub targets: Vec<Target<A>>,
+    /// Piano keys that can be played with the pointer; the first that fits is meant.
+    pub keys: Vec<(Key, Bounds)>,
     /// All that is to be read, line by line, for those who hear it and for tests.
     pub said: Vec<String>,
 }
@@ -84,6 +87,7 @@ impl<A: Clone> Sheet<A> {
             marks: Vec::new(),
             moving: Vec::new(),
             targets: Vec::new(),
+            keys: Vec::new(),
             said: Vec::new(),
         }
     }
@@ -97,11 +101,16 @@ impl<A: Clone> Sheet<A> {
     /// Returns the place in the order of the focus of what is under a point; the nearest centre
     /// where targets overlap.
     pub fn hit(&self, at: Point) -> Option<usize> {
-        self.targets.iter().position(|target| {
-            let bounds = target.bounds;
-            (bounds.left..bounds.right).contains(&at.x)
-                && (bounds.top..bounds.bottom).contains(&at.y)
-        })
+        self.targets
+            .iter()
+            .position(|target| holds(target.bounds, at))
+    }
+
+    /// Returns the piano key under a point.
+    pub fn key_at(&self, at: Point) -> Option<Key> {
+        let (key, _) = self.keys.iter().find(|(_, bounds)| holds(*bounds, at))?;
+
+        Some(*key)
     }
 
     /// Writes a line with its baseline at a place.
@@ -428,4 +437,8 @@ fn placed(drawing: &Drawing, at: Point, by: f32) -> Vec<Mark> {
             mark
         })
         .collect()
+}
+
+fn holds(bounds: Bounds, at: Point) -> bool {
+    (bounds.left..bounds.right).contains(&at.x) && (bounds.top..bounds.bottom).contains(&at.y)
 }

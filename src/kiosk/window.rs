@@ -11,7 +11,9 @@ use std::time::{Duration, Instant};
 
 use iced::widget::Stack;
 use iced::widget::canvas::{self, Canvas};
-use iced::{Element, Length, Rectangle, Renderer, Size, Subscription, Task, Theme, mouse, window};
+use iced::{
+    Element, Length, Rectangle, Renderer, Size, Subscription, Task, Theme, mouse, touch, window,
+};
 
 use super::act::{Act, Press};
 use super::model::Kiosk;
@@ -51,6 +53,10 @@ pub enum Message {
     Key(Press),
     /// The pointer was pressed here, or a finger laid down.
     Pressed(Point),
+    /// A finger was laid down.
+    Touched(u64, Point),
+    /// A finger was lifted.
+    Lifted(u64),
     /// It no longer has the computer's keys.
     Unfocused,
     /// Somebody wants to close it: the room is not left that way.
@@ -145,6 +151,8 @@ impl Window {
             }
             Message::Key(press) => self.kiosk.press(&press, self.paper),
             Message::Pressed(at) => self.kiosk.point(at, self.paper),
+            Message::Touched(finger, at) => self.kiosk.touch(finger, at, self.paper),
+            Message::Lifted(finger) => self.kiosk.lift(finger),
             Message::Unfocused => self.kiosk.let_go(),
         }
         let held = self.kiosk.held();
@@ -218,20 +226,21 @@ impl canvas::Program<Message> for Window {
         bounds: Rectangle,
         cursor: mouse::Cursor,
     ) -> Option<canvas::Action<Message>> {
-        let pressed = match event {
+        let message = match event {
             canvas::Event::Mouse(mouse::Event::ButtonPressed(mouse::Button::Left)) => {
-                cursor.position_in(bounds)
+                let at = cursor.position_in(bounds)?;
+                Message::Pressed(Point::new(at.x, at.y))
             }
-            canvas::Event::Touch(iced::touch::Event::FingerPressed { position, .. }) => {
-                Some(*position)
+            canvas::Event::Touch(touch::Event::FingerPressed { id, position }) => {
+                Message::Touched(id.0, Point::new(position.x, position.y))
             }
-            _ => None,
-        }?;
+            canvas::Event::Touch(
+                touch::Event::FingerLifted { id, .. } | touch::Event::FingerLost { id, .. },
+            ) => Message::Lifted(id.0),
+            _ => return None,
+        };
 
-        Some(
-            canvas::Action::publish(Message::Pressed(Point::new(pressed.x, pressed.y)))
-                .and_capture(),
-        )
+        Some(canvas::Action::publish(message).and_capture())
     }
 
     fn draw(

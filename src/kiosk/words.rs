@@ -34,6 +34,8 @@ words! {
     language,
     /// On the cover, above the exam's name.
     practice_examination,
+    /// In the corner of the cover: how the invigilator comes in, and out.
+    cover_hint,
     /// What to do on the cover, with a keyboard.
     play_middle_c,
     /// What to do on the cover, without.

@@ -2,6 +2,7 @@
 
 mod bounds;
 mod check;
+mod drawn;
 mod look;
 mod snapshot;
 mod stage;

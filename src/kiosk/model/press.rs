@@ -65,16 +65,37 @@ impl Kiosk {
 
     /// Lets go of the computer's keys, as when the window loses them.
     pub fn let_go(&mut self) {
+        self.fingers.clear();
         self.computer.keys().let_go(self.now);
     }
 
-    /// Takes a press of the pointer or a finger.
+    /// Takes a press of the pointer. On a piano key it holds the key until it is pressed again, so
+    /// that a chord can be played with one finger.
     pub fn point(&mut self, at: Point, paper: Paper) {
         let sheet = self.sheet(paper);
 
-        if let Some(target) = sheet.hit(at) {
+        if let Some(key) = sheet.key_at(at) {
+            self.computer.keys().pointer_pin(key, self.now);
+        } else if let Some(target) = sheet.hit(at) {
             self.focus = Some(target);
             self.act(sheet.targets[target].act);
+        }
+    }
+
+    /// Takes a finger that is laid down; it holds a piano key until it is lifted.
+    pub fn touch(&mut self, finger: u64, at: Point, paper: Paper) {
+        if let Some(key) = self.sheet(paper).key_at(at) {
+            self.computer.keys().pointer_pin(key, self.now);
+            let _ = self.fingers.insert(finger, key);
+        } else {
+            self.point(at, paper);
+        }
+    }
+
+    /// Takes a finger that is lifted.
+    pub fn lift(&mut self, finger: u64) {
+        if let Some(key) = self.fingers.remove(&finger) {
+            self.computer.keys().pointer_unpin(key, self.now);
         }
     }
 

@@ -39,6 +39,11 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         y,
         Type::of(Role::Text),
     );
+    if !paper.is_folded() {
+        let quiet = Type::of(Role::Note).face(Face::Italic).ink(Ink::Quiet);
+        let right = quiet.anchor(Anchor::End);
+        let _ = sheet.write(words.cover_hint, paper.x(KEYS), y, right);
+    }
 
     if kiosk.is_set() {
         one(sheet, kiosk);

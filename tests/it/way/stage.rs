@@ -81,7 +81,7 @@ pub(crate) struct Stage {
     pub(crate) hands: Fake,
     pub(crate) speaker: Shared,
     pub(crate) now: Time,
-    paper: Paper,
+    pub(crate) paper: Paper,
     asked: Option<Prompt>,
 }
 
