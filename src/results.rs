@@ -4,3 +4,4 @@
 pub mod document;
 pub mod seal;
 pub mod signature;
+pub mod summary;

@@ -11,6 +11,7 @@ pub mod event;
 mod interruption;
 pub mod journal;
 pub mod outcome;
+pub mod overrule;
 pub mod resume;
 pub mod review;
 mod watch;
@@ -29,6 +30,7 @@ use crate::fraction::Fraction;
 use crate::marking;
 use crate::marking::item::Allowance;
 use crate::time::Time;
+use overrule::Overrule;
 use review::Reviewed;
 use watch::Watch;
 
@@ -75,6 +77,8 @@ pub struct Past {
     pub incidents: Vec<Incident>,
     /// The marks that people gave, by item.
     pub panel: BTreeMap<u32, (Fraction, String)>,
+    /// The levels that people set, by their order.
+    pub overrules: Vec<Overrule>,
     /// How it ended.
     pub end: Option<End>,
 }
@@ -174,6 +178,7 @@ pub struct Sitting {
     incidents: Vec<Incident>,
     spare: Vec<u32>,
     panel: BTreeMap<u32, (Fraction, String)>,
+    overrules: Vec<Overrule>,
     /// Where the pedal was last seen, and where the evidence has it last: between items it moves
     /// unrecorded.
     pedal: u8,
@@ -209,6 +214,7 @@ impl Sitting {
             incidents: Vec::new(),
             spare,
             panel: BTreeMap::new(),
+            overrules: Vec::new(),
             pedal: 0,
             pedal_recorded: 0,
             end: None,
@@ -224,6 +230,7 @@ impl Sitting {
             showings: past.showings,
             incidents: past.incidents,
             panel: past.panel,
+            overrules: past.overrules,
             end: past.end,
             ..Self::new(exam, form, allowance)
         }

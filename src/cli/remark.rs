@@ -88,6 +88,7 @@ fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> 
 
     stored.given.remark = Some(Remark {
         of: file_name(path),
+        digest: Some(verified.head),
         because: because.clone(),
         changes: changes.clone(),
     });

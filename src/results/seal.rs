@@ -188,6 +188,14 @@ pub fn short(head: &Head) -> String {
 /// With the first place that differs. The seal is judged first, since a broken one can't tell
 /// about the blocks; then the blocks in order; then what stands between or after.
 pub fn audit(text: &str) -> Result<Verified, Fault> {
+    open(text).map(|(verified, _)| verified)
+}
+
+/// As [`audit`], and returns the sealed blocks, cut where they were sealed.
+///
+/// # Errors
+/// As [`audit`].
+pub fn open(text: &str) -> Result<(Verified, Vec<&str>), Fault> {
     let parts = Parts::of(text)?;
     let table = Table::read(parts.seal).map_err(|(offset, expected)| Fault::Seal {
         line: line_at(text, parts.body.len() + offset),
@@ -203,11 +211,22 @@ pub fn audit(text: &str) -> Result<Verified, Fault> {
         });
     }
     if parts.after.is_empty() {
-        Ok(Verified {
-            head: table.head,
-            journal: table.journal,
-            blocks: table.links.len(),
-        })
+        let mut rest = parts.body;
+        let blocks = table.bytes.iter().map(|length| {
+            // A sealed length that cuts a character has been found out above.
+            let at = usize::try_from(*length).unwrap_or(usize::MAX);
+            let (block, after) = rest.split_at_checked(at).unwrap_or((rest, ""));
+            rest = after;
+            block
+        });
+        Ok((
+            Verified {
+                head: table.head,
+                journal: table.journal,
+                blocks: table.links.len(),
+            },
+            blocks.collect(),
+        ))
     } else {
         Err(Fault::After {
             line: line_at(text, text.len() - parts.after.len()),

@@ -1,7 +1,9 @@
 //! What a sitting comes to: every item marked, the grade and what stands beside it.
 
+use super::overrule::Overrule;
 use super::{End, Showing, Sitting};
 use crate::exam::form::{Item, Task};
+use crate::fraction::Fraction;
 use crate::marking::grade::{self, Entry, Grade};
 use crate::marking::item::{self, Marked};
 use crate::marking::profile::{self, Profile};
@@ -15,9 +17,33 @@ pub struct ItemOutcome<'a> {
     pub showing: Option<&'a Showing>,
     /// How it was marked; a voided one is marked too, but does not count.
     pub marked: Marked,
+    /// A person's overruling of it.
+    pub overruled: Option<&'a Overrule>,
 }
 
 impl ItemOutcome<'_> {
+    /// Returns the credit that counts; `None` where a person's mark is awaited.
+    pub fn credit(&self) -> Option<Fraction> {
+        self.overruled
+            .map(Overrule::credit)
+            .or_else(|| self.marked.credit())
+    }
+
+    /// Returns the level that counts: the credit in whole quarters.
+    pub fn level(&self) -> u8 {
+        self.overruled
+            .map_or_else(|| self.marked.level(), |of| of.level)
+    }
+
+    /// Returns why, most telling first: the person's reason before the program's.
+    pub fn reasons(&self) -> Vec<String> {
+        let person = self
+            .overruled
+            .map(|of| format!("Level {} by {}: {}", of.level, of.by, of.reason));
+
+        person.into_iter().chain(self.marked.reasons()).collect()
+    }
+
     /// Tells whether the item counts.
     pub fn counts(&self) -> bool {
         self.showing.is_none_or(|showing| showing.voided.is_none())
@@ -56,6 +82,9 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
                     &showing.events,
                     showing.ended,
                 ),
+                overruled: sitting
+                    .overruled(showing.number)
+                    .filter(|_| showing.voided.is_none()),
             })
         })
         .collect();
@@ -75,6 +104,7 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
             item,
             showing: None,
             marked,
+            overruled: sitting.overruled(item.number),
         });
     }
 
@@ -85,16 +115,18 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
             number: outcome.item.number,
             section: outcome.item.section,
             marked: outcome.marked.clone(),
-            overruled: None,
+            overruled: outcome.overruled.map(Overrule::credit),
         })
         .collect();
     // A voided chord was seen, so the one after it may not be cold; but it has no figures.
     let unseen = Marked::NotReached;
+    let set: Vec<Option<Marked>> = items.iter().map(set_by_a_person).collect();
     let shown: Vec<(&Item, &Marked)> = items
         .iter()
-        .filter(|outcome| outcome.counts() || matches!(outcome.item.task, Task::Voicing(_)))
-        .map(|outcome| match outcome.counts() {
-            true => (outcome.item, &outcome.marked),
+        .zip(&set)
+        .filter(|(outcome, _)| outcome.counts() || matches!(outcome.item.task, Task::Voicing(_)))
+        .map(|(outcome, set)| match outcome.counts() {
+            true => (outcome.item, set.as_ref().unwrap_or(&outcome.marked)),
             false => (outcome.item, &unseen),
         })
         .collect();
@@ -104,5 +136,17 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
         profile: profile::profile(sitting.exam(), &shown),
         void: matches!(sitting.end(), Some(End::Void(_))),
         items,
+    }
+}
+
+/// A voicing as the table of keys has it after a person's overruling: at the level that counts.
+fn set_by_a_person(outcome: &ItemOutcome<'_>) -> Option<Marked> {
+    match (&outcome.marked, outcome.overruled) {
+        (Marked::Voicing(marked), Some(overrule)) => {
+            let mut marked = marked.clone();
+            marked.level = overrule.level;
+            Some(Marked::Voicing(marked))
+        }
+        _ => None,
     }
 }

@@ -90,8 +90,8 @@ pub(super) fn items(stored: &Stored, outcome: &Outcome<'_>) -> Vec<String> {
                 .find(|was| was.number == number && was.counts)?;
             let credit = |credit: Option<String>| credit.unwrap_or_else(|| "awaited".to_owned());
             let before = credit(was.credit.clone());
-            let after = credit(item.marked.credit().map(fraction::hundredths));
-            let reasons = item.marked.reasons();
+            let after = credit(item.credit().map(fraction::hundredths));
+            let reasons = item.reasons();
             let reason = reasons.first().map_or("", String::as_str);
 
             (before != after).then(|| {

@@ -13,6 +13,7 @@ use crate::marking::Event;
 use crate::marking::event::Action;
 use crate::marking::item::Allowance;
 use crate::sitting::equipment::Equipment;
+use crate::sitting::overrule::Overrule;
 use crate::sitting::{End, Incident, Showing, Sitting};
 use crate::theory::Key;
 use crate::time::Time;
@@ -84,6 +85,8 @@ struct Raw {
     item: Vec<RawItem>,
     #[serde(default)]
     panel: Vec<RawPanel>,
+    #[serde(default)]
+    overrule: Vec<RawOverrule>,
     #[serde(default)]
     incident: Vec<RawIncident>,
     exam: RawExam,
@@ -164,6 +167,16 @@ struct RawPanel {
     item: u32,
     credit: String,
     by: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct RawOverrule {
+    item: u32,
+    level: u8,
+    was: Option<String>,
+    reason: String,
+    by: String,
+    at: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -429,6 +442,18 @@ fn restore(
         .into_iter()
         .filter_map(|panel| Some((panel.item, (credit(&panel.credit)?, panel.by))))
         .collect();
+    let overrules = raw
+        .overrule
+        .into_iter()
+        .map(|of| Overrule {
+            item: of.item,
+            level: of.level.min(4),
+            was: of.was.as_deref().and_then(credit),
+            reason: of.reason,
+            by: of.by,
+            at: of.at,
+        })
+        .collect();
 
     Ok(Sitting::restored(
         exam,
@@ -439,6 +464,7 @@ fn restore(
             showings,
             incidents,
             panel,
+            overrules,
             end,
         },
     ))

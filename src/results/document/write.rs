@@ -11,6 +11,7 @@ use crate::results::seal;
 use crate::sitting::equipment::Equipment;
 use crate::sitting::journal::Head;
 use crate::sitting::outcome::{ItemOutcome, Outcome, outcome};
+use crate::sitting::overrule::Overrule;
 use crate::sitting::{End, Incident, Sitting};
 use crate::time::Time;
 use block::{Block, exact};
@@ -45,6 +46,8 @@ pub struct Given {
 pub struct Remark {
     /// The name of the result it was made from.
     pub of: String,
+    /// The digest of that result, where it is known.
+    pub digest: Option<Head>,
     /// Why it was made.
     pub because: String,
     /// What changed, in sentences.
@@ -73,6 +76,7 @@ pub fn write(sitting: &Sitting, given: &Given) -> String {
         block.text("by", by);
         blocks.push(block.end());
     }
+    blocks.extend(sitting.overrules().iter().map(overrule));
     blocks.extend(sitting.incidents().iter().map(incident));
     profile::profile(sitting, &outcome.profile, &mut blocks);
     let mut script = Block::new("[exam]");
@@ -97,6 +101,9 @@ fn head(given: &Given) -> String {
     block.line("generator", &GENERATOR.to_string());
     if let Some(remark) = &given.remark {
         block.text("remark_of", &remark.of);
+        if let Some(digest) = remark.digest {
+            block.text("remark_digest", &digest.to_string());
+        }
         block.text("remark_because", &remark.because);
         block.texts("remark_changes", &remark.changes);
     }
@@ -228,12 +235,13 @@ fn item_block(
         true => grade::item_points(section.points, items),
         false => Fraction::new(0, 1),
     };
-    let credit = of.marked.credit();
+    let credit = of.credit();
     let mut block = Block::new("[[item]]");
 
     block.line("number", &item.number.to_string());
     block.text("section", &section.id);
     block.text("kind", item.task.word());
+    block.line("cell", &(item.cell + 1).to_string());
     block.text("prompt", &item.prompt);
     if let Some(reason) = of.showing.and_then(|showing| showing.voided.as_ref()) {
         block.flag("voided", true);
@@ -243,11 +251,15 @@ fn item_block(
         block.flag("awaited", true);
     }
     let credit = credit.unwrap_or_default();
-    block.line("level", &of.marked.level().to_string());
+    block.line("level", &of.level().to_string());
     block.marks("credit", credit);
+    if of.overruled.is_some() {
+        block.flag("overruled", true);
+        block.line("level_by_program", &of.marked.level().to_string());
+    }
     block.marks("mark", fraction::product(out_of, credit));
     block.marks("out_of", out_of);
-    block.texts("reasons", &of.marked.reasons());
+    block.texts("reasons", &of.reasons());
     let touch = !given.equipment.without_touch;
     facts::facts(&mut block, &item.task, &of.marked, touch);
     if let Some(showing) = of.showing {
@@ -262,6 +274,21 @@ fn item_block(
     }
     let events = of.showing.map_or(&[][..], |showing| &showing.events);
     block.texts("evidence", &events.iter().map(event).collect::<Vec<_>>());
+
+    block.end()
+}
+
+fn overrule(overrule: &Overrule) -> String {
+    let mut block = Block::new("[[overrule]]");
+
+    block.line("item", &overrule.item.to_string());
+    block.line("level", &overrule.level.to_string());
+    if let Some(was) = overrule.was {
+        block.line("was", &exact(was));
+    }
+    block.text("reason", &overrule.reason);
+    block.text("by", &overrule.by);
+    block.text("at", &overrule.at);
 
     block.end()
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::block::{Block, quoted};
-use crate::exam::form::Task;
+use crate::exam::form::{EarTask, Task};
 use crate::fraction;
 use crate::marking::item::Marked;
 use crate::marking::{run, voicing};
@@ -12,6 +12,7 @@ use crate::theory::symbol;
 /// Writes what was seen in an item beside its mark; `touch` is whether the instrument tells how
 /// its keys were touched.
 pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool) {
+    asked(block, task);
     match marked {
         Marked::Voicing(marked) => {
             let facts = &marked.facts;
@@ -50,6 +51,12 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool
         }
         Marked::Run(marked) => run_facts(block, task, marked),
         Marked::Ear(marked) => {
+            if let Task::Ear(task) = task {
+                let answered = marked.answered.iter().copied().enumerate();
+                let answered: Vec<String> =
+                    answered.map(|(part, at)| option(task, part, at)).collect();
+                block.texts("answered", &answered);
+            }
             if let Some(text) = &marked.text {
                 block.text("answer", text);
             }
@@ -68,6 +75,39 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool
         }
         Marked::Panel(_) | Marked::NotReached => {}
     }
+}
+
+/// Writes what was asked, for those who read no form: the chord, and what was right to answer.
+fn asked(block: &mut Block, task: &Task) {
+    match task {
+        Task::Voicing(task) => {
+            block.text("chord", &symbol::ascii(task.chord));
+            block.text("form", &task.form);
+        }
+        Task::Ear(task) => {
+            let keys = task.right.iter().enumerate();
+            let keys: Vec<String> = keys
+                .map(|(part, at)| option(task, part, Some(*at)))
+                .collect();
+            block.texts("right", &keys);
+        }
+        Task::Spell(task) => {
+            let names: Vec<String> = task
+                .tones
+                .iter()
+                .filter_map(|(_, names)| names.first().map(|name| name.ascii()))
+                .collect();
+            block.text("chord", &symbol::ascii(task.chord));
+            block.texts("right", &names);
+        }
+        Task::Run(_) | Task::Panel(_) => {}
+    }
+}
+
+/// The words of an option, empty where there is none.
+fn option(task: &EarTask, part: usize, at: Option<usize>) -> String {
+    at.and_then(|at| task.options.get(part)?.get(at).cloned())
+        .unwrap_or_default()
 }
 
 fn run_facts(block: &mut Block, task: &Task, marked: &run::Marked) {
