@@ -94,7 +94,7 @@ impl Sitting {
 
         let outcome = outcome(self);
         let mut of_item = outcome.items.iter().filter(|of| of.item.number == item);
-        let Some(last) = of_item.clone().last() else {
+        let Some(last) = of_item.clone().next_back() else {
             return Err(Error::NoItem(item));
         };
         let Some(of) = of_item.find(|of| of.counts()) else {

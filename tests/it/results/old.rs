@@ -25,6 +25,7 @@ fn make() {
         let stored = document::read(&written(&eventful()), None).unwrap();
         let remark = Some(document::Remark {
             of: "eventful.toml".to_owned(),
+            digest: None,
             because: "marked by another script".to_owned(),
             changes: vec!["section A: 1.00 of 2.00 -> 3.00 of 4.00".to_owned()],
         });
