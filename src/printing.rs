@@ -6,6 +6,7 @@
 
 pub mod page;
 pub mod pdf;
+pub mod slips;
 pub mod writer;
 
 #[cfg(test)]

@@ -250,6 +250,16 @@ impl Writer {
         }]);
     }
 
+    /// Draws an upright rule: nothing to be told.
+    pub fn upright(&mut self, x: f32, from: f32, to: f32, thickness: f32, ink: Ink) {
+        self.decorate(vec![Mark::Line {
+            from: Point::new(x, from),
+            to: Point::new(x, to),
+            thickness,
+            ink,
+        }]);
+    }
+
     /// Puts marks that tell nothing.
     pub fn decorate(&mut self, marks: Vec<Mark>) {
         self.add(Kind::Decoration, marks);

@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, Local, SecondsFormat, Utc};
 
 use super::super::{disk, load, sit};
+use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Desk, Pin, Stored, TakenUp, Unfinished};
 use crate::kiosk::shelf::Shelved;
 use crate::results::document::{self, Given};
@@ -233,6 +234,10 @@ impl Desk for Disk {
 
     fn before(&mut self, exam: &str, candidate: &str) -> Option<Before> {
         waiting::before(&self.folders().collect::<Vec<_>>(), exam, candidate)
+    }
+
+    fn sat(&mut self, exam: &str, candidate: &str) -> Vec<Code> {
+        waiting::sat(&self.folders().collect::<Vec<_>>(), exam, candidate)
     }
 }
 
