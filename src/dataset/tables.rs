@@ -78,26 +78,26 @@ pub struct Sitting {
 impl Row for Sitting {
     const TABLE: &'static str = "sittings";
     const SCHEMA: &'static str = "message sittings {
-        required binary result (UTF8);
-        optional binary remark_of (UTF8);
-        required binary candidate (UTF8);
-        required binary form (UTF8);
-        required binary edition (UTF8);
-        required binary exam_digest (UTF8);
+        required binary result (STRING);
+        optional binary remark_of (STRING);
+        required binary candidate (STRING);
+        required binary form (STRING);
+        required binary edition (STRING);
+        required binary exam_digest (STRING);
         required int64 started (TIMESTAMP(MILLIS,true));
         required int64 length_us;
-        required binary ended (UTF8);
+        required binary ended (STRING);
         required int32 time_factor_percent;
         required int64 mark_hundredths;
         required int64 out_of_hundredths;
-        required binary band (UTF8);
+        required binary band (STRING);
         optional boolean passed;
         optional double standard_error;
         required boolean provisional;
         required int32 walked;
         required int32 overruled;
         required int32 incidents;
-        required binary program (UTF8);
+        required binary program (STRING);
         required int32 rubric;
     }";
 }
@@ -187,14 +187,14 @@ pub struct Item {
 impl Row for Item {
     const TABLE: &'static str = "items";
     const SCHEMA: &'static str = "message items {
-        required binary result (UTF8);
+        required binary result (STRING);
         required int32 place;
         required int32 number;
-        required binary section (UTF8);
-        required binary kind (UTF8);
+        required binary section (STRING);
+        required binary kind (STRING);
         required int32 cell;
-        required binary prompt (UTF8);
-        optional binary chord (UTF8);
+        required binary prompt (STRING);
+        optional binary chord (STRING);
         required boolean counts;
         required boolean reached;
         required int32 level;
@@ -202,14 +202,14 @@ impl Row for Item {
         required int64 mark_hundredths;
         required int64 out_of_hundredths;
         required boolean overruled;
-        required binary reason (UTF8);
-        optional binary right (UTF8);
-        optional binary answered (UTF8);
+        required binary reason (STRING);
+        optional binary right (STRING);
+        optional binary answered (STRING);
         optional int64 time_us;
         required boolean walked;
         required int32 attempts;
         required int32 hearings;
-        optional binary keys (UTF8);
+        optional binary keys (STRING);
     }";
 }
 
@@ -274,15 +274,15 @@ pub struct Event {
 impl Row for Event {
     const TABLE: &'static str = "events";
     const SCHEMA: &'static str = "message events {
-        required binary result (UTF8);
+        required binary result (STRING);
         required int32 place;
         required int32 number;
         required int64 at_us;
-        required binary action (UTF8);
+        required binary action (STRING);
         optional int32 key;
         optional int32 velocity;
         optional int32 pedal;
-        optional binary text (UTF8);
+        optional binary text (STRING);
     }";
 }
 

@@ -1,3 +1,5 @@
+//! Tables written and read back, and where they lie.
+
 use std::io::Write as _;
 
 use parquet::basic::{LogicalType, Type as Physical};

@@ -7,7 +7,7 @@
 set -e
 dir="$1" port="$2"
 mkdir -p "$dir/bin/backend" "$dir/bin/filter" "$dir/bin/daemon" "$dir/bin/notifier" "$dir/bin/monitor" \
-    "$dir/root/ppd" "$dir/data/mime" "$dir/state/certs" "$dir/cache" "$dir/spool/tmp" "$dir/kept"
+    "$dir/server/ppd" "$dir/data/mime" "$dir/state/certs" "$dir/cache" "$dir/spool/tmp" "$dir/kept"
 chmod 755 "$dir"
 # The back end may run under another account.
 chmod 777 "$dir/kept"
@@ -29,7 +29,7 @@ done
 echo 'application/pdf pdf string(0,%PDF)' >"$dir/data/mime/viva.types"
 : >"$dir/data/mime/viva.convs"
 
-cat >"$dir/root/printers.conf" <<PRINTERS
+cat >"$dir/server/printers.conf" <<PRINTERS
 <DefaultPrinter practice>
 DeviceURI keep:$dir/kept
 State Idle
@@ -70,7 +70,7 @@ cat >"$dir/cups-files.conf" <<CONF
 User $user
 Group $group
 SystemGroup root
-ServerRoot $dir/root
+ServerRoot $dir/server
 ServerBin $dir/bin
 DataDir $dir/data
 StateDir $dir/state

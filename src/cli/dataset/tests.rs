@@ -1,3 +1,5 @@
+//! Data sets on disk: written again, cut off, completed.
+
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::{draw, read as script};

@@ -1,3 +1,5 @@
+//! Printing with programs that say what a test wants.
+
 use std::fs;
 
 use super::queue::state;

@@ -18,7 +18,10 @@ const LAYERS: [(&str, &[&str]); 15] = [
         "results",
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
     ),
-    ("dataset", &["marking", "results"]),
+    (
+        "dataset",
+        &["time", "theory", "marking", "sitting", "results"],
+    ),
     ("engraving", &["theory"]),
     (
         "printing",
