@@ -31,7 +31,7 @@ fn result(candidate: usize) -> String {
     let mut sitting = Sitting::new(exam, form, Allowance::NONE);
     let mut at = Time::ZERO;
     while sitting.end().is_none() {
-        at = at + Time::from_ms(100);
+        at += Time::from_ms(100);
         let event = match (sitting.open_item(), sitting.next_item()) {
             (Some(_), _) => Event::Did(Action::Down(Key::new(40 + candidate as i64).unwrap(), 80)),
             (None, Some(next)) => Event::Shown(next),

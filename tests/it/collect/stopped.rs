@@ -134,7 +134,7 @@ fn what_may_not_be_read_or_written_is_said_plainly() {
     let folder = tempfile::tempdir().unwrap();
     let expected = many(&sat, folder.path());
     let shut = folder.path().join("from/1");
-    fs::set_permissions(&shut, fs::Permissions::from_mode(0)).unwrap();
+    fs::set_permissions(&shut, fs::Permissions::from_mode(0o000)).unwrap();
     let is_superuser = fs::read_dir(&shut).is_ok();
     let (code, said, complaint) = run(folder.path(), &["collect", "from", "--into", "all"]);
     fs::set_permissions(&shut, fs::Permissions::from_mode(0o755)).unwrap();
