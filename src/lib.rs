@@ -4,9 +4,11 @@
 //! and [`fraction`] below them all. The modules up to [`results`] are pure: time, chance and files
 //! come in as arguments. [`engraving`] draws what [`theory`] knows, [`printing`] puts it on paper. [`instruments`] turns devices
 //! and performance files into events, [`settings`] a room's settings file into what it says,
-//! [`room`] ties instruments to a sitting; [`cli`] alone touches disk, clock and terminal.
+//! [`room`] ties instruments to a sitting, [`dataset`] makes tables of results; [`cli`] alone
+//! touches disk, clock and terminal.
 
 pub mod cli;
+pub mod dataset;
 pub mod engraving;
 pub mod exam;
 pub mod fraction;

@@ -3,7 +3,12 @@
 //! Nothing is marked again and no form is drawn, so that ten thousand results are read in seconds.
 //! The seal vouches that what is stated is what was written.
 
+mod evidence;
+mod identity;
 mod raw;
+
+pub use evidence::{Whole, read_with_evidence};
+pub use identity::{Identity, identify};
 
 use thiserror::Error;
 
@@ -25,6 +30,14 @@ pub enum Error {
         "this result has version {0}, and this program reads up to {VERSION}: use a newer program"
     )]
     TooNew(u32),
+    /// A line of evidence cannot be read.
+    #[error("item {item}: expected a line of evidence such as `1234.5 down 60 80`, found `{line}`")]
+    Evidence {
+        /// The item's number.
+        item: u32,
+        /// The line.
+        line: String,
+    },
 }
 
 /// A number of marks or of credits in hundredths, as files print them.

@@ -112,6 +112,8 @@ struct RawItem {
     hearings: u32,
     #[serde(default)]
     keys: Vec<u8>,
+    #[serde(default)]
+    evidence: Vec<String>,
 }
 
 #[derive(Default, Deserialize)]
@@ -158,11 +160,21 @@ struct RawEar {
 
 /// Reads the lines of a result.
 pub(super) fn read(text: &str, digest: Head) -> Result<Summary, Error> {
-    let raw: Raw =
+    read_all(text, digest).map(|(summary, _)| summary)
+}
+
+/// As [`read`], with the lines of evidence of each item.
+pub(super) fn read_all(text: &str, digest: Head) -> Result<(Summary, Vec<Vec<String>>), Error> {
+    let mut raw: Raw =
         toml::from_str(text).map_err(|error| Error::NotAResult(error.message().to_owned()))?;
     if raw.result.version > VERSION {
         return Err(Error::TooNew(raw.result.version));
     }
+    let evidence = raw
+        .item
+        .iter_mut()
+        .map(|item| std::mem::take(&mut item.evidence))
+        .collect();
     let Raw {
         result,
         sitting,
@@ -171,7 +183,7 @@ pub(super) fn read(text: &str, digest: Head) -> Result<Summary, Error> {
         ..
     } = raw;
 
-    Ok(Summary {
+    let summary = Summary {
         digest,
         program: result.program,
         rubric: result.rubric,
@@ -200,7 +212,9 @@ pub(super) fn read(text: &str, digest: Head) -> Result<Summary, Error> {
         ears: profile.ear.into_iter().map(ear).collect(),
         overrules: raw.overrule.len(),
         incidents: raw.incident.len(),
-    })
+    };
+
+    Ok((summary, evidence))
 }
 
 /// A number that the file has with two decimals.

@@ -99,3 +99,44 @@ fn a_changed_byte_is_refused() {
     let sealed = other.to_owned() + &seal::seal(&[other], None);
     assert!(matches!(read(&sealed), Err(Error::NotAResult(_))));
 }
+
+#[test]
+fn a_result_tells_which_sitting_it_is_of() {
+    let text = result("a door");
+    let identity = identify(&text).expect("whole");
+    let read = read(&text).expect("whole");
+
+    assert_eq!(identity.digest, read.digest);
+    assert_eq!(
+        (identity.exam, identity.candidate, identity.form),
+        (read.exam, read.candidate, read.form)
+    );
+    assert_eq!(identity.started, "2026-03-12T10:21:00Z");
+    assert_eq!((identity.journal, identity.remark_of), (None, None));
+    let changed = text.replacen("candidate = \"3118\"", "candidate = \"3119\"", 1);
+    assert!(matches!(identify(&changed), Err(Error::Seal(_))));
+}
+
+#[test]
+fn evidence_is_read_with_what_is_stated() {
+    let text = result("a door");
+    let whole = read_with_evidence(&text).expect("whole");
+    assert_eq!(whole.summary, read(&text).expect("whole"));
+    assert_eq!(whole.evidence, vec![Vec::new(); 3]);
+
+    let (_, blocks) = seal::open(&text).expect("whole");
+    let check = |line: &str| {
+        let lines = format!("evidence = [\"{line}\"]");
+        let body = blocks.concat().replacen("evidence = []", &lines, 1);
+        let parts = seal::split(&body);
+        read_with_evidence(&(body.clone() + &seal::seal(&parts, None)))
+    };
+    let whole = check("1234.5 down 60 80").expect("an event");
+    assert_eq!(whole.evidence[0].len(), 1);
+    assert_eq!(whole.evidence[0][0].at.tenths(), 12_345);
+    let fault = check("1234.5 down 200 80").expect_err("no such key");
+    assert!(
+        matches!(&fault, Error::Evidence { item: 1, line } if line.contains("200")),
+        "{fault}"
+    );
+}

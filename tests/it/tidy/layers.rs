@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 14] = [
+const LAYERS: [(&str, &[&str]); 15] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -17,6 +17,10 @@ const LAYERS: [(&str, &[&str]); 14] = [
     (
         "results",
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
+    ),
+    (
+        "dataset",
+        &["time", "theory", "marking", "sitting", "results"],
     ),
     ("engraving", &["theory"]),
     (
@@ -72,6 +76,7 @@ const LAYERS: [(&str, &[&str]); 14] = [
             "results",
             "engraving",
             "printing",
+            "dataset",
             "instruments",
             "room",
             "kiosk",
@@ -88,7 +93,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 10] = [
+const PURE: [&str; 11] = [
     "time",
     "fraction",
     "theory",
@@ -98,6 +103,7 @@ const PURE: [&str; 10] = [
     "sitting",
     "results",
     "printing",
+    "dataset",
     "settings",
 ];
 
