@@ -10,9 +10,11 @@ mod export;
 mod form;
 mod kiosk;
 mod load;
+mod moderate;
 mod remark;
 mod render;
 pub mod replay;
+mod roster;
 mod settings;
 mod sign;
 mod sit;
@@ -45,6 +47,7 @@ enum Verb {
     Sit(sit::Arguments),
     Remark(remark::Arguments),
     Audit(audit::Arguments),
+    Moderate(moderate::Arguments),
     Sign(sign::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
@@ -100,6 +103,7 @@ pub fn run() -> ExitCode {
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
+        Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
         Verb::Render(arguments) => render::run(&arguments),

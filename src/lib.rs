@@ -1,12 +1,13 @@
 //! Viva Voicing: timed ear-and-hand practice exams for jazz piano.
 //!
 //! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`], with [`time`]
-//! and [`fraction`] below them all. The modules up to [`results`] are pure: time, chance and files
+//! and [`fraction`] below them all; [`cohort`] puts many results side by side. The modules up to [`results`] are pure: time, chance and files
 //! come in as arguments. [`engraving`] draws what [`theory`] knows. [`instruments`] turns devices
 //! and performance files into events, [`settings`] a room's settings file into what it says,
 //! [`room`] ties instruments to a sitting; [`cli`] alone touches disk, clock and terminal.
 
 pub mod cli;
+pub mod cohort;
 pub mod engraving;
 pub mod exam;
 pub mod fraction;

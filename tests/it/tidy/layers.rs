@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 13] = [
+const LAYERS: [(&str, &[&str]); 14] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -17,6 +17,10 @@ const LAYERS: [(&str, &[&str]); 13] = [
     (
         "results",
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
+    ),
+    (
+        "cohort",
+        &["time", "fraction", "marking", "sitting", "results"],
     ),
     ("engraving", &["theory"]),
     ("instruments", &["time", "theory"]),
@@ -57,6 +61,7 @@ const LAYERS: [(&str, &[&str]); 13] = [
             "marking",
             "sitting",
             "results",
+            "cohort",
             "instruments",
             "room",
             "kiosk",
@@ -73,7 +78,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 9] = [
+const PURE: [&str; 10] = [
     "time",
     "fraction",
     "theory",
@@ -82,6 +87,7 @@ const PURE: [&str; 9] = [
     "marking",
     "sitting",
     "results",
+    "cohort",
     "settings",
 ];
 
