@@ -65,7 +65,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     if report.results == 0 {
         let shown = arguments.results.display();
         return Err(Fault::new(match damaged.len() {
-            0 => format!("{shown}: expected results (.toml), found none; name the folder they are in"),
+            0 => format!(
+                "{shown}: expected results (.toml), found none; name the folder they are in"
+            ),
             _ => format!("{shown}: expected results, and none could be read"),
         }));
     }

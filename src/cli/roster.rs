@@ -126,7 +126,10 @@ pub(super) fn read(path: &Path) -> Result<Vec<Entry>, Fault> {
 }
 
 /// Reads the numbers of a roster, in its order.
-#[cfg_attr(not(feature = "kiosk"), expect(dead_code, reason = "the kiosk asks for numbers alone"))]
+#[cfg_attr(
+    not(feature = "kiosk"),
+    expect(dead_code, reason = "the kiosk asks for numbers alone")
+)]
 pub(super) fn numbers(path: &Path) -> Result<Vec<String>, Fault> {
     Ok(read(path)?.into_iter().map(|entry| entry.number).collect())
 }

@@ -141,7 +141,9 @@ fn root(place: usize, records: &[Record], parent: &impl Fn(usize) -> Parent) -> 
     let mut seen = vec![place];
 
     loop {
-        let here = *seen.last().expect("the chain begins with the result itself");
+        let here = *seen
+            .last()
+            .expect("the chain begins with the result itself");
         match parent(here) {
             Parent::Here(above) if !seen.contains(&above) => seen.push(above),
             Parent::Gone(name) => return (name, seen.len()),

@@ -148,7 +148,11 @@ pub fn sheet(exam: &Exam, estimates: &[Estimate]) -> Sheet {
         if !names.contains(&estimate.judge.as_str()) {
             names.push(&estimate.judge);
         }
-        let of: Vec<&Asked> = exam.asked.iter().filter(|item| estimate.is_of(item)).collect();
+        let of: Vec<&Asked> = exam
+            .asked
+            .iter()
+            .filter(|item| estimate.is_of(item))
+            .collect();
         if of.is_empty() {
             warnings.push(format!(
                 "line {}: form {} has no {} in section {}; write a prompt, a number or a cell as \
@@ -159,10 +163,10 @@ pub fn sheet(exam: &Exam, estimates: &[Estimate]) -> Sheet {
                 estimate.section
             ));
         }
-        if let Some(chance) = of
-            .iter()
-            .find_map(|item| item.chance().filter(|chance| estimate.share < chance - 1e-9))
-        {
+        if let Some(chance) = of.iter().find_map(|item| {
+            item.chance()
+                .filter(|chance| estimate.share < chance - 1e-9)
+        }) {
             warnings.push(format!(
                 "line {}: {} expects {:.0} % of {} in section {}, and guessing alone brings {:.0} %",
                 estimate.line,

@@ -52,7 +52,12 @@ pub fn results(exam: &Exam, student: impl Fn(&str) -> String) -> Table {
             false => "fully graded",
         };
         table
-            .text(&identifier(&[&line_item, &row.candidate, &row.form, &row.started]))
+            .text(&identifier(&[
+                &line_item,
+                &row.candidate,
+                &row.form,
+                &row.started,
+            ]))
             .text("active")
             .text(&row.started)
             .text(&line_item)
@@ -97,7 +102,9 @@ pub fn line_items(exam: &Exam) -> Table {
 fn comment(row: &Row) -> String {
     let digest = row.digest.get(..8).unwrap_or_default();
 
-    format!("{} (result {digest})", row.band).trim_start().to_owned()
+    format!("{} (result {digest})", row.band)
+        .trim_start()
+        .to_owned()
 }
 
 /// The day of a moment: RFC 3339 begins with it.

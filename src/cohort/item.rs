@@ -128,10 +128,11 @@ pub(super) fn items(settled: &[&Record], names: &Names) -> Vec<Item> {
             by_item[asked.item as usize].add(asked, sitting, record.mark);
             // An older program told no cells.
             if asked.cell > 0 {
-                by_cell
-                    .entry((asked.section, asked.cell))
-                    .or_default()
-                    .add(asked, sitting, record.mark);
+                by_cell.entry((asked.section, asked.cell)).or_default().add(
+                    asked,
+                    sitting,
+                    record.mark,
+                );
             }
         }
     }
@@ -148,7 +149,13 @@ pub(super) fn items(settled: &[&Record], names: &Names) -> Vec<Item> {
             let right: Vec<String> = parts.collect();
             let distractors = distractors(&section, &right, sums, &labels, names);
 
-            item(section, kind, Scope::Item { prompt, right }, distractors, sums)
+            item(
+                section,
+                kind,
+                Scope::Item { prompt, right },
+                distractors,
+                sums,
+            )
         })
         .collect();
     items.sort_by(|one, other| {
@@ -218,9 +225,9 @@ fn look(item: &Item) -> Vec<String> {
     let mut why = Vec::new();
 
     match item.discrimination {
-        Some(r) if r < 0.0 => why.push(
-            "those who do well in the rest do worse in this: check the key".to_owned(),
-        ),
+        Some(r) if r < 0.0 => {
+            why.push("those who do well in the rest do worse in this: check the key".to_owned())
+        }
         Some(r) if r < FAIR => {
             why.push("hardly tells those who do well in the rest from the others".to_owned());
         }

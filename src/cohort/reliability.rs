@@ -95,14 +95,15 @@ fn of_form(exam: &Named, records: &[&Record], names: &Names) -> Vec<Figure> {
         Some(figure)
     });
     let sections: Vec<Figure> = sections.collect();
-    let whole = rectangle(records, |_| true, |asked| i64::from(asked.mark)).map(|(whole, _)| Figure {
-        kr20: match sections.as_slice() {
-            [only] => only.kr20,
-            _ => None,
-        },
-        error: whole.error.map(|error| error / 100.0),
-        ..whole
-    });
+    let whole =
+        rectangle(records, |_| true, |asked| i64::from(asked.mark)).map(|(whole, _)| Figure {
+            kr20: match sections.as_slice() {
+                [only] => only.kr20,
+                _ => None,
+            },
+            error: whole.error.map(|error| error / 100.0),
+            ..whole
+        });
 
     sections.into_iter().chain(whole).collect()
 }

@@ -65,7 +65,11 @@ impl Table {
             Some(number) => {
                 let text = format!("{number:.decimals$}");
                 let zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
-                self.plain(if zero { text.trim_start_matches('-') } else { &text })
+                self.plain(if zero {
+                    text.trim_start_matches('-')
+                } else {
+                    &text
+                })
             }
             None => self.plain(""),
         }
@@ -362,7 +366,11 @@ fn confusions(exam: &Exam) -> Table {
                     .plain(total)
                     .number((total > 0).then(|| *count as f64 / total as f64), 4)
                     .number(d_prime, 4)
-                    .plain(place.map(|place| (place + 1).to_string()).unwrap_or_default())
+                    .plain(
+                        place
+                            .map(|place| (place + 1).to_string())
+                            .unwrap_or_default(),
+                    )
                     .end();
             }
         }

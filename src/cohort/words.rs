@@ -21,8 +21,14 @@ pub fn read(report: &Report) -> String {
     let sittings: usize = report.exams.iter().map(|exam| exam.rows.len()).sum();
     let _ = write!(text, ", {} counted", count(sittings, "sitting"));
     for (why, words) in [
-        (Why::Remarked, "marked or looked at again, of which the last counts"),
-        (Why::Beside, "re-marks beside a later one of the same sitting"),
+        (
+            Why::Remarked,
+            "marked or looked at again, of which the last counts",
+        ),
+        (
+            Why::Beside,
+            "re-marks beside a later one of the same sitting",
+        ),
         (Why::Copy, "copies"),
     ] {
         let found = report.set_aside.iter().filter(|of| of.why == why).count();
@@ -107,7 +113,11 @@ fn sizes(exam: &Exam) -> String {
         };
         let _ = writeln!(text, "    {name:<width$} {:>4}", band.count);
     }
-    let passed = exam.rows.iter().filter(|row| row.passed == Some(true)).count();
+    let passed = exam
+        .rows
+        .iter()
+        .filter(|row| row.passed == Some(true))
+        .count();
     let decided = exam.rows.iter().filter(|row| row.passed.is_some()).count();
     if decided > 0 {
         let _ = writeln!(text, "  {passed} of {decided} passed");
@@ -142,7 +152,9 @@ fn forms(exam: &Exam) -> String {
             form.code,
             form.count,
             form.mean,
-            form.error.map(|of| format!(" ± {of:.2}")).unwrap_or_default(),
+            form.error
+                .map(|of| format!(" ± {of:.2}"))
+                .unwrap_or_default(),
             form.deviation
                 .map(|of| format!("  standard deviation {of:.2}"))
                 .unwrap_or_default()
@@ -213,7 +225,11 @@ fn items(exam: &Exam) -> String {
         );
     }
     if look.len() > MOST_ITEMS {
-        let _ = writeln!(text, "    and {} more, in items.csv", look.len() - MOST_ITEMS);
+        let _ = writeln!(
+            text,
+            "    and {} more, in items.csv",
+            look.len() - MOST_ITEMS
+        );
     }
 
     text

@@ -213,8 +213,7 @@ pub struct Ear {
 pub fn read(text: &str) -> Result<Summary, Error> {
     let (verified, blocks) = seal::open(text)?;
 
-    raw::read_simple(&blocks, verified.head)
-        .unwrap_or_else(|| general(&blocks, verified.head))
+    raw::read_simple(&blocks, verified.head).unwrap_or_else(|| general(&blocks, verified.head))
 }
 
 /// As [`read`], by the general reader of TOML alone: what the fast one is held against.

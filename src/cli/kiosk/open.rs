@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use super::super::roster;
 use super::super::{End, Fault, load, settings};
 use super::desk::{self, Disk};
-use super::super::roster;
 use super::{Arguments, Language};
 use crate::exam::read;
 use crate::instruments::midi;

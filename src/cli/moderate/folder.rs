@@ -102,7 +102,9 @@ fn find(folder: &Path, paths: &mut Vec<PathBuf>) -> Result<(), Fault> {
             find(&path, paths)?;
         } else if kind.is_file()
             && !hidden
-            && path.extension().is_some_and(|extension| extension == "toml")
+            && path
+                .extension()
+                .is_some_and(|extension| extension == "toml")
         {
             paths.push(path);
         }

@@ -218,8 +218,11 @@ fn confusions(exam: &Exam) -> Vec<Value> {
                     })
                 })
                 .collect();
-            let commonest: Vec<String> =
-                counts.commonest(3).iter().map(ToString::to_string).collect();
+            let commonest: Vec<String> = counts
+                .commonest(3)
+                .iter()
+                .map(ToString::to_string)
+                .collect();
 
             json!({
                 "section": matrix.section,

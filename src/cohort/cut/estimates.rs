@@ -62,7 +62,9 @@ pub enum Error {
     #[error("expected a CSV file with the columns judge, section, item, estimate: {0}")]
     Csv(String),
     /// A column is not there.
-    #[error("line 1: expected a column `{0}`, found none; the columns are judge, section, item, estimate")]
+    #[error(
+        "line 1: expected a column `{0}`, found none; the columns are judge, section, item, estimate"
+    )]
     Column(&'static str),
     /// No rows.
     #[error("expected a row for each judge and item, found none")]
@@ -76,7 +78,9 @@ pub enum Error {
         what: &'static str,
     },
     /// An estimate is no percentage.
-    #[error("line {line}: expected an estimate from 0 to 100 percent, found `{found}`; write a number such as 60")]
+    #[error(
+        "line {line}: expected an estimate from 0 to 100 percent, found `{found}`; write a number such as 60"
+    )]
     Estimate {
         /// The line.
         line: u64,
@@ -84,7 +88,9 @@ pub enum Error {
         found: String,
     },
     /// One judge said two things of one item.
-    #[error("line {line}: {judge} has an estimate of {on} in section {section} already; leave one of them out")]
+    #[error(
+        "line {line}: {judge} has an estimate of {on} in section {section} already; leave one of them out"
+    )]
     Twice {
         /// The line.
         line: u64,
@@ -132,7 +138,10 @@ pub fn read(text: &str) -> Result<Vec<Estimate>, Error> {
         };
         let judge = cell(0, "a judge's name or initials")?;
         let section = cell(1, "a section's short name")?;
-        let on = on(cell(2, "an item: its number, its prompt, or a cell such as `cell 3`")?);
+        let on = on(cell(
+            2,
+            "an item: its number, its prompt, or a cell such as `cell 3`",
+        )?);
         let found = cell(3, "an estimate from 0 to 100")?;
         let share = found
             .trim_end_matches('%')
