@@ -1,6 +1,6 @@
 //! `moderate`: compare a whole class.
 
-mod folder;
+pub(super) mod folder;
 mod json;
 
 use std::fs;

@@ -5,6 +5,7 @@
 )]
 
 mod cli;
+mod cohort;
 mod crosscheck;
 mod demo;
 mod engravings;

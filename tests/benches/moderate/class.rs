@@ -169,7 +169,7 @@ impl Player<'_> {
                 let parts: Vec<String> = task
                     .options
                     .iter()
-                    .zip(&task.right)
+                    .zip(task.right.iter())
                     .map(|(options, right)| match self.right {
                         true => options[*right].clone(),
                         false => self.chance.pick(options).cloned().unwrap_or_default(),
