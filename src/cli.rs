@@ -13,9 +13,11 @@ mod form;
 mod kiosk;
 mod load;
 pub mod lp;
+mod moderate;
 mod remark;
 mod render;
 pub mod replay;
+mod roster;
 mod settings;
 mod sign;
 mod sit;
@@ -48,6 +50,7 @@ enum Verb {
     Sit(sit::Arguments),
     Remark(remark::Arguments),
     Audit(audit::Arguments),
+    Moderate(moderate::Arguments),
     Sign(sign::Arguments),
     Collect(collect::Arguments),
     /// Spell chords: degrees, names, keys
@@ -104,6 +107,7 @@ pub fn run() -> ExitCode {
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
+        Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Collect(arguments) => collect::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),

@@ -11,7 +11,6 @@ mod desk;
 #[cfg(feature = "kiosk")]
 mod open;
 #[cfg(feature = "kiosk")]
-mod roster;
 
 /// Open the full-screen room in which candidates sit exams
 ///

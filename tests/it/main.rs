@@ -5,6 +5,7 @@
 )]
 
 mod cli;
+mod cohort;
 mod collect;
 mod crosscheck;
 mod demo;

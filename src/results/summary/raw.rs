@@ -1,4 +1,6 @@
-//! The lines of a result as TOML reads them.
+//! The lines of a result as TOML reads them, or faster where they are as this program writes them.
+
+mod lines;
 
 use serde::Deserialize;
 
@@ -167,14 +169,24 @@ pub(super) fn read(text: &str, digest: Head) -> Result<Summary, Error> {
 pub(super) fn read_all(text: &str, digest: Head) -> Result<(Summary, Vec<Vec<String>>), Error> {
     let mut raw: Raw =
         toml::from_str(text).map_err(|error| Error::NotAResult(error.message().to_owned()))?;
-    if raw.result.version > VERSION {
-        return Err(Error::TooNew(raw.result.version));
-    }
     let evidence = raw
         .item
         .iter_mut()
         .map(|item| std::mem::take(&mut item.evidence))
         .collect();
+
+    stated(raw, digest).map(|summary| (summary, evidence))
+}
+
+/// Reads blocks that are as this program writes them; `None` for others.
+pub(super) fn read_simple(blocks: &[&str], digest: Head) -> Option<Result<Summary, Error>> {
+    lines::read(blocks).map(|raw| stated(raw, digest))
+}
+
+fn stated(raw: Raw, digest: Head) -> Result<Summary, Error> {
+    if raw.result.version > VERSION {
+        return Err(Error::TooNew(raw.result.version));
+    }
     let Raw {
         result,
         sitting,
@@ -183,7 +195,7 @@ pub(super) fn read_all(text: &str, digest: Head) -> Result<(Summary, Vec<Vec<Str
         ..
     } = raw;
 
-    let summary = Summary {
+    Ok(Summary {
         digest,
         program: result.program,
         rubric: result.rubric,
@@ -212,9 +224,7 @@ pub(super) fn read_all(text: &str, digest: Head) -> Result<(Summary, Vec<Vec<Str
         ears: profile.ear.into_iter().map(ear).collect(),
         overrules: raw.overrule.len(),
         incidents: raw.incident.len(),
-    };
-
-    Ok((summary, evidence))
+    })
 }
 
 /// A number that the file has with two decimals.

@@ -140,3 +140,43 @@ fn evidence_is_read_with_what_is_stated() {
         "{fault}"
     );
 }
+
+/// What the fast reader says, where it says anything; and what TOML says.
+fn both(text: &str) -> (Option<Summary>, Summary) {
+    let (verified, blocks) = seal::open(text).expect("whole");
+    let fast = raw::read_simple(&blocks, verified.head).map(|read| read.expect("a result"));
+
+    (fast, read_as_toml(text).expect("a result"))
+}
+
+#[test]
+fn the_fast_reader_reads_what_is_usual() {
+    let (fast, toml) = both(&result("a door"));
+    assert_eq!(fast, Some(toml));
+
+    for unusual in ["\n", "a\\b", "'\"", "\u{7}"] {
+        let (fast, toml) = both(&result(unusual));
+        assert!(fast.is_none_or(|fast| fast == toml), "{unusual:?}");
+    }
+}
+
+proptest::proptest! {
+    #[test]
+    fn the_fast_reader_says_what_toml_says(
+        incident in "[\\PC\n\"'\\\\\\[\\] =,]{0,24}",
+        candidate in "[\\PC\"'\\\\]{0,12}",
+        started in "[ -~\n]{0,12}",
+    ) {
+        let text = result(&incident)
+            .replace("\"3118\"", &toml::Value::String(candidate).to_string())
+            .replace("\"2026-03-12T10:21:00Z\"", &toml::Value::String(started).to_string());
+        let end = text.rfind("\n[seal]\n").expect("a seal");
+        let blocks = seal::split(&text[..end]);
+        let sealed = blocks.concat() + &seal::seal(&blocks, None);
+        let (verified, blocks) = seal::open(&sealed).expect("whole");
+        let toml = general(&blocks, verified.head);
+        if let Some(fast) = raw::read_simple(&blocks, verified.head) {
+            proptest::prop_assert_eq!(fast, toml);
+        }
+    }
+}

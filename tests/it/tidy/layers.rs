@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 15] = [
+const LAYERS: [(&str, &[&str]); 16] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -21,6 +21,10 @@ const LAYERS: [(&str, &[&str]); 15] = [
     (
         "dataset",
         &["time", "theory", "marking", "sitting", "results"],
+    ),
+    (
+        "cohort",
+        &["time", "fraction", "marking", "sitting", "results"],
     ),
     ("engraving", &["theory"]),
     (
@@ -77,6 +81,7 @@ const LAYERS: [(&str, &[&str]); 15] = [
             "engraving",
             "printing",
             "dataset",
+            "cohort",
             "instruments",
             "room",
             "kiosk",
@@ -93,7 +98,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 11] = [
+const PURE: [&str; 12] = [
     "time",
     "fraction",
     "theory",
@@ -104,6 +109,7 @@ const PURE: [&str; 11] = [
     "results",
     "printing",
     "dataset",
+    "cohort",
     "settings",
 ];
 
