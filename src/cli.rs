@@ -21,6 +21,7 @@ mod roster;
 mod settings;
 mod sign;
 mod sit;
+mod slips;
 mod spell;
 mod vet;
 
@@ -53,6 +54,7 @@ enum Verb {
     Moderate(moderate::Arguments),
     Sign(sign::Arguments),
     Collect(collect::Arguments),
+    Slips(slips::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
     /// Write the sounds of a form's ear items as WAV files
@@ -110,6 +112,7 @@ pub fn run() -> ExitCode {
         Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Collect(arguments) => collect::run(&arguments),
+        Verb::Slips(arguments) => slips::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
         Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),

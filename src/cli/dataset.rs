@@ -1,11 +1,4 @@
 //! `moderate --dataset`: results written into a data set, beside what is there.
-#![cfg_attr(
-    not(test),
-    expect(
-        dead_code,
-        reason = "the verb that writes data sets comes with the class"
-    )
-)]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File, TryLockError};
@@ -36,6 +29,27 @@ pub(super) struct Report {
     pub(super) parts: usize,
     /// Results that could not be read, and why; they are left out.
     pub(super) damaged: Vec<(PathBuf, String)>,
+}
+
+impl Report {
+    /// Says what was added where.
+    pub(super) fn words(&self, into: &Path) -> String {
+        let Counts {
+            sittings,
+            items,
+            events,
+        } = self.added;
+        let s = if sittings == 1 { "" } else { "s" };
+        let there = match self.there {
+            0 => String::new(),
+            count => format!("; {count} were there already"),
+        };
+
+        format!(
+            "Data set: {}: {sittings} sitting{s}, {items} items, {events} events added{there}\n",
+            into.display()
+        )
+    }
 }
 
 /// Writes results into a data set; a result that is there already, or given twice, adds nothing.

@@ -10,7 +10,7 @@ use clap::Args;
 
 use self::folder::Damaged;
 use super::roster::Roster;
-use super::{End, Fault, complain, disk, load, say};
+use super::{End, Fault, complain, dataset, disk, load, say};
 use crate::cohort::cut::{self, Sheet};
 use crate::cohort::{Exam, Report, table, words};
 
@@ -47,6 +47,9 @@ pub(super) struct Arguments {
     /// Judges' estimates (CSV), for a cut score after Angoff
     #[arg(long, value_name = "FILE")]
     angoff: Option<PathBuf>,
+    /// A data set for other engines: Parquet tables of sittings, items and events are added to it
+    #[arg(long, value_name = "DIR")]
+    dataset: Option<PathBuf>,
     /// Print everything as one JSON document
     #[arg(long)]
     json: bool,
@@ -55,7 +58,11 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let roster = arguments.roster.as_deref().map(Roster::open).transpose()?;
     let estimates = arguments.angoff.as_deref().map(estimates).transpose()?;
-    let folder::Read { cohort, damaged } = folder::read(&arguments.results)?;
+    let folder::Read {
+        cohort,
+        damaged,
+        whole,
+    } = folder::read(&arguments.results)?;
     let report = cohort.report();
     drop(cohort);
 
@@ -92,6 +99,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         say(&json::document(&report, &damaged, cut.as_ref(), named)?);
     } else {
         say(&summary(&report, &damaged, cut.as_ref(), &written));
+    }
+
+    if let Some(into) = &arguments.dataset {
+        let added = dataset::write(&whole, into)?;
+        for (path, why) in &added.damaged {
+            complain(&load::placed(path, why));
+        }
+        // The JSON document is all that standard output has.
+        if !arguments.json {
+            say(&added.words(into));
+        }
     }
 
     Ok(End::Fine)

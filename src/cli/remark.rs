@@ -86,7 +86,9 @@ fn tell(report: &Report, json: bool) -> Result<(), Fault> {
 /// Marks the last of each chain of a folder again; whose band changed is told first. Returns whether
 /// all went well.
 fn class(folder: &Path, script: Option<&(Exam, String)>, json: bool) -> Result<bool, Fault> {
-    let folder::Read { cohort, damaged } = folder::read(folder)?;
+    let folder::Read {
+        cohort, damaged, ..
+    } = folder::read(folder)?;
     let mut fine = damaged.is_empty();
     for folder::Damaged { path, fault } in &damaged {
         complain(&load::placed(path, fault));

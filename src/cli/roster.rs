@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::{Fault, load};
 use crate::cohort::table;
+use crate::exam::code::Code;
 
 /// Columns that hold a candidate's number, the first found counts: `identifier` and `sourcedId`
 /// are those of OneRoster 1.1 `users.csv`.
@@ -19,6 +20,8 @@ pub(super) struct Entry {
     pub(super) name: String,
     /// OneRoster's `sourcedId`; empty where there is none.
     pub(super) identifier: String,
+    /// The form code that was allotted to them, in a column `form`.
+    pub(super) form: Option<Code>,
 }
 
 /// A roster by number.
@@ -86,6 +89,7 @@ pub(super) fn read(path: &Path) -> Result<Vec<Entry>, Fault> {
             .collect(),
     };
     let identifier = place("sourcedId");
+    let forms = place("form").filter(|_| column.is_some());
     let (column, skip) = column.map_or((0, 0), |column| (column, 1));
     let mut entries: Vec<Entry> = Vec::new();
 
@@ -119,17 +123,14 @@ pub(super) fn read(path: &Path) -> Result<Vec<Entry>, Fault> {
                 .and_then(|column| row.get(column))
                 .unwrap_or_default()
                 .to_owned(),
+            form: forms
+                .and_then(|column| row.get(column))
+                .filter(|code| !code.is_empty())
+                .map(Code::parse)
+                .transpose()
+                .map_err(|error| Fault::new(format_args!("{name}: line {line}: {error}")))?,
         });
     }
 
     Ok(entries)
-}
-
-/// Reads the numbers of a roster, in its order.
-#[cfg_attr(
-    not(feature = "kiosk"),
-    expect(dead_code, reason = "the kiosk asks for numbers alone")
-)]
-pub(super) fn numbers(path: &Path) -> Result<Vec<String>, Fault> {
-    Ok(read(path)?.into_iter().map(|entry| entry.number).collect())
 }

@@ -46,6 +46,8 @@ pub struct Setup {
     pub set: Option<usize>,
     /// The candidates' numbers; empty where any will do.
     pub roster: Vec<String>,
+    /// The forms that were allotted to them beforehand, in the same order; it may be shorter.
+    pub forms: Vec<Option<Code>>,
     /// The seed and first seat of the forms: each candidate of a roster has the seat of their place.
     pub code: Code,
     /// The words of the pages.

@@ -29,6 +29,7 @@ mod rubric;
 mod scripts;
 mod seals;
 mod sittings;
+mod slips;
 #[cfg(feature = "kiosk")]
 mod speakers;
 mod statistics;

@@ -38,7 +38,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         None => bundled()?,
     };
     let roster = match path(&arguments.roster, &set.room.roster) {
-        Some(path) => roster::numbers(&path)?,
+        Some(path) => roster::read(&path)?,
         None => Vec::new(),
     };
     let results =
@@ -58,7 +58,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let setup = Setup {
         set: exam.as_ref().map(|_| 0),
         shelf,
-        roster,
+        forms: roster.iter().map(|entry| entry.form).collect(),
+        roster: roster.into_iter().map(|entry| entry.number).collect(),
         code: load::code(form)?,
         words: match language {
             look::Language::English => &ENGLISH,

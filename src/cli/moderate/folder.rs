@@ -21,6 +21,8 @@ pub(in crate::cli) struct Read {
     pub(in crate::cli) cohort: Cohort,
     /// What was not.
     pub(in crate::cli) damaged: Vec<Damaged>,
+    /// The files that were read.
+    pub(in crate::cli) whole: Vec<PathBuf>,
 }
 
 /// A file that should be a result and could not be read.
@@ -66,7 +68,14 @@ pub(in crate::cli) fn read(folder: &Path) -> Result<Read, Fault> {
     }
     take(before);
 
-    Ok(Read { cohort, damaged })
+    let is_whole = |path: &PathBuf| damaged.iter().all(|fault| fault.path != *path);
+    paths.retain(is_whole);
+
+    Ok(Read {
+        cohort,
+        damaged,
+        whole: paths,
+    })
 }
 
 fn one(path: &Path) -> Result<Summary, String> {

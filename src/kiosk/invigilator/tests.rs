@@ -195,6 +195,7 @@ impl Stand {
             }],
             set: Some(0),
             roster: Vec::new(),
+            forms: Vec::new(),
             code: Code::FIRST,
             words: &ENGLISH,
             level: Level::START,

@@ -65,7 +65,11 @@ impl Kiosk {
             size: self.setup.roster.len(),
             seats: exam.rules.seats,
         };
-        let code = class.form(place.unwrap_or(0), &sat);
+        // A form that was allotted beforehand stands on the slip, unless it has been sat since.
+        let code = place
+            .and_then(|place| *self.setup.forms.get(place)?)
+            .filter(|code| !sat.contains(code))
+            .unwrap_or_else(|| class.form(place.unwrap_or(0), &sat));
         match draw::draw(exam, code) {
             Ok(form) => {
                 let needs = needs(&form);

@@ -49,6 +49,7 @@ impl Stand {
             }],
             set: Some(0),
             roster: Vec::new(),
+            forms: Vec::new(),
             code: Code::FIRST,
             words,
             level: Level::START,

@@ -28,6 +28,7 @@ pub(crate) const LARGE: (f32, f32) = (1920.0, 1080.0);
 pub(crate) struct Scene {
     pub(crate) scripts: Vec<String>,
     pub(crate) roster: Vec<String>,
+    pub(crate) forms: Vec<Option<Code>>,
     pub(crate) words: &'static Words,
     pub(crate) computer: bool,
     pub(crate) midi: bool,
@@ -39,6 +40,7 @@ impl Scene {
         Self {
             scripts: vec![script("tests/fixtures/sittings/mixed.toml")],
             roster: Vec::new(),
+            forms: Vec::new(),
             words: &ENGLISH,
             computer: true,
             midi: true,
@@ -110,6 +112,7 @@ impl Stage {
             set: None,
             shelf,
             roster: scene.roster,
+            forms: scene.forms,
             code: Code::new(7, 1),
             words: scene.words,
             level: Level::START,
