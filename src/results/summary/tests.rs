@@ -1,3 +1,5 @@
+//! What a result states, whichever reader reads it.
+
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::{draw, read as script};

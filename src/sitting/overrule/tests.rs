@@ -1,3 +1,5 @@
+//! Who may overrule what.
+
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::{draw, read};

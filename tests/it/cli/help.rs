@@ -4,12 +4,13 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 10] = [
+const VERBS: [&str; 11] = [
     "vet",
     "form",
     "sit",
     "remark",
     "audit",
+    "moderate",
     "sign",
     "spell",
     "export",
@@ -96,6 +97,8 @@ fn wrong_usage_ends_with_two() {
         &["sit", "--resume", "j", "--time-factor", "2"],
         &["remark"],
         &["audit", "--public-key"],
+        &["moderate"],
+        &["moderate", "results", "--out"],
         &["sign", "r.toml"],
         &["export", "r.toml"],
         &["equipment", "--listen", "--sound"],
