@@ -10,7 +10,6 @@ use super::{End, Fault};
 mod desk;
 #[cfg(feature = "kiosk")]
 mod open;
-#[cfg(feature = "kiosk")]
 
 /// Open the full-screen room in which candidates sit exams
 ///

@@ -70,9 +70,11 @@ pub(super) fn gaps(played: &[&Record], names: &Names) -> Gaps {
             });
         }
     }
-    let mut by_name: BTreeMap<(&str, &str), (Vec<f64>, Vec<f64>)> = BTreeMap::new();
+    let mut by_name: BTreeMap<_, (Vec<f64>, Vec<f64>)> = BTreeMap::new();
     for row in &rows {
-        let (ms, shares) = by_name.entry((&row.quality, &row.form)).or_default();
+        let (ms, shares) = by_name
+            .entry((row.quality.as_str(), row.form.as_str()))
+            .or_default();
         ms.extend(row.ms());
         shares.extend(row.share());
     }

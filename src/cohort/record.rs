@@ -42,6 +42,11 @@ impl Texts {
         &self.all[place as usize]
     }
 
+    /// Returns the place of a text that is known.
+    pub(super) fn find(&self, text: &str) -> Option<u32> {
+        self.places.get(text).copied()
+    }
+
     /// Returns the parts of a joined text.
     pub(super) fn parts(&self, place: u32) -> impl Iterator<Item = &str> {
         self.text(place).split(BETWEEN)

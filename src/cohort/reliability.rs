@@ -81,7 +81,8 @@ pub(super) fn reliability(exam: &Named, settled: &[&Record], names: &Names) -> R
 
 fn of_form(exam: &Named, records: &[&Record], names: &Names) -> Vec<Figure> {
     let sections = exam.sections.iter().filter_map(|heading| {
-        let of_section = |asked: &Asked| names.words.text(asked.section) == heading.id;
+        let section = names.words.find(&heading.id)?;
+        let of_section = |asked: &Asked| asked.section == section;
         let (mut figure, all_or_nothing) =
             rectangle(records, of_section, |asked| i64::from(asked.credit))?;
         figure.section = Some(heading.id.clone());
@@ -168,11 +169,12 @@ fn over_forms(exam: &Named, settled: &[&Record], names: &Names) -> Vec<Figure> {
 
     for heading in &exam.sections {
         let mut nested = Nested::default();
+        let section = names.words.find(&heading.id);
         for record in settled {
             let credits: Vec<i64> = record
                 .items
                 .iter()
-                .filter(|asked| !asked.awaited && names.words.text(asked.section) == heading.id)
+                .filter(|asked| !asked.awaited && Some(asked.section) == section)
                 .map(|asked| i64::from(asked.credit))
                 .collect();
             nested.add(&credits);

@@ -1,3 +1,5 @@
+//! Small cohorts whose figures can be worked out by hand.
+
 use super::*;
 use crate::results::summary::{Ear, Item, Section};
 use crate::sitting::journal::Head;

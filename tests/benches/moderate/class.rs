@@ -7,6 +7,7 @@ use viva_voicing::exam::code::Code;
 use viva_voicing::exam::form::{Form, Item, Task};
 use viva_voicing::exam::script::Exam;
 use viva_voicing::exam::{draw, read};
+use viva_voicing::fraction;
 use viva_voicing::marking::Event;
 use viva_voicing::marking::event::Action;
 use viva_voicing::marking::item::Allowance;
@@ -54,6 +55,7 @@ impl Class {
         let showings = form
             .items
             .iter()
+            .filter(|item| !matches!(item.task, Task::Panel(_)))
             .map(|item| {
                 let mut player = Player {
                     events: Vec::new(),
@@ -79,6 +81,15 @@ impl Class {
                 }
             })
             .collect();
+        let panel: BTreeMap<_, _> = form
+            .items
+            .iter()
+            .filter(|item| matches!(item.task, Task::Panel(_)))
+            .map(|item| {
+                let credit = fraction::from_hundredths(chance.below(101) as i64);
+                (item.number, (credit, "Inez".to_owned()))
+            })
+            .collect();
         let noise = Incident {
             at: Time::from_ms(30_000),
             item: None,
@@ -90,7 +101,7 @@ impl Class {
             now: Time::from_ms(now),
             showings,
             incidents: (0..candidate % 7 / 6).map(|_| noise.clone()).collect(),
-            panel: BTreeMap::new(),
+            panel,
             overrules: Vec::new(),
             end: Some(match candidate % 211 {
                 210 => End::Void("pain in the wrist".to_owned()),
@@ -204,7 +215,7 @@ impl Player<'_> {
         }
         let place = self.chance.below(keys.len());
         if self.chance.below(3) == 0 {
-            drop(keys.remove(place));
+            let _ = keys.remove(place);
         } else {
             let number = i64::from(keys[place].number());
             keys[place] = Key::new(number + 1).unwrap_or(keys[place]);

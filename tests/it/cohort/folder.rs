@@ -180,7 +180,12 @@ fn everything_is_one_json_document_too() {
     assert_eq!(document["results"], 20);
     assert_eq!(exam["sittings"].as_array().unwrap().len(), 20);
     assert_eq!(exam["cut"]["judges"].as_array().unwrap().len(), 2);
-    assert!(exam["reliability"]["over_forms"][0]["reliability"].is_number());
+    let figure = &exam["reliability"]["over_forms"][0];
+    assert!(
+        figure["reliability"].is_number(),
+        "{}: {figure}",
+        exam["settled"]
+    );
 }
 
 #[test]

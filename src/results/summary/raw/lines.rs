@@ -311,7 +311,9 @@ fn each<'a>(
         if line.is_empty() {
             continue;
         }
-        let (key, value) = line.split_once(" = ")?;
+        // A key has no blank in it; to look for one sign is faster than for three.
+        let (key, rest) = line.split_once(' ')?;
+        let value = rest.strip_prefix("= ")?;
         if key == "evidence" {
             break;
         }
@@ -334,7 +336,13 @@ fn each<'a>(
 
 /// Whether no text in it goes over several lines.
 fn simple(value: &str) -> bool {
-    !value.contains("\"\"\"") && !value.contains("'''")
+    let quotes = ["\"\"\"", "'''"];
+
+    // By itself such a text begins the value; in an array or a table it may begin anywhere.
+    match value.as_bytes().first() {
+        Some(b'[' | b'{' | b' ') => !quotes.iter().any(|quotes| value.contains(quotes)),
+        _ => !quotes.iter().any(|quotes| value.starts_with(quotes)),
+    }
 }
 
 fn put<T>(place: &mut Option<T>, value: T) -> Option<()> {
