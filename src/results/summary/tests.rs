@@ -1,8 +1,4 @@
-<<<<<<< HEAD
-//! What a small result states.
-=======
 //! What a result states, whichever reader reads it.
->>>>>>> cohort
 
 use super::*;
 use crate::exam::code::Code;

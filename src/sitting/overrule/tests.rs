@@ -1,8 +1,4 @@
-<<<<<<< HEAD
-//! Levels set by a person.
-=======
 //! Who may overrule what.
->>>>>>> cohort
 
 use super::*;
 use crate::exam::code::Code;

@@ -4,9 +4,10 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 11] = [
+const VERBS: [&str; 12] = [
     "vet",
     "form",
+    "slips",
     "sit",
     "remark",
     "audit",
