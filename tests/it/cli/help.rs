@@ -4,7 +4,7 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 12] = [
+const VERBS: [&str; 13] = [
     "vet",
     "form",
     "slips",
