@@ -13,6 +13,7 @@ pub mod fraction;
 pub mod instruments;
 pub mod kiosk;
 pub mod marking;
+pub mod printing;
 pub mod results;
 pub mod room;
 pub mod settings;
