@@ -2,7 +2,7 @@
 //!
 //! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`], with [`time`]
 //! and [`fraction`] below them all. The modules up to [`results`] are pure: time, chance and files
-//! come in as arguments. [`engraving`] draws what [`theory`] knows. [`instruments`] turns devices
+//! come in as arguments. [`engraving`] draws what [`theory`] knows, [`printing`] puts it on paper. [`instruments`] turns devices
 //! and performance files into events, [`settings`] a room's settings file into what it says,
 //! [`room`] ties instruments to a sitting; [`cli`] alone touches disk, clock and terminal.
 

@@ -1,3 +1,5 @@
+//! What a small result states.
+
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::{draw, read as script};

@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 13] = [
+const LAYERS: [(&str, &[&str]); 14] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -19,6 +19,19 @@ const LAYERS: [(&str, &[&str]); 13] = [
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
     ),
     ("engraving", &["theory"]),
+    (
+        "printing",
+        &[
+            "time",
+            "fraction",
+            "theory",
+            "exam",
+            "marking",
+            "sitting",
+            "results",
+            "engraving",
+        ],
+    ),
     ("instruments", &["time", "theory"]),
     ("settings", &["exam", "instruments"]),
     (
@@ -57,6 +70,8 @@ const LAYERS: [(&str, &[&str]); 13] = [
             "marking",
             "sitting",
             "results",
+            "engraving",
+            "printing",
             "instruments",
             "room",
             "kiosk",
@@ -73,7 +88,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 9] = [
+const PURE: [&str; 10] = [
     "time",
     "fraction",
     "theory",
@@ -82,6 +97,7 @@ const PURE: [&str; 9] = [
     "marking",
     "sitting",
     "results",
+    "printing",
     "settings",
 ];
 
