@@ -10,10 +10,12 @@ mod export;
 mod form;
 mod kiosk;
 mod load;
+pub mod lp;
 mod remark;
 mod render;
 pub mod replay;
 mod settings;
+mod sheet;
 mod sign;
 mod sit;
 mod spell;
@@ -44,6 +46,7 @@ enum Verb {
     Form(form::Arguments),
     Sit(sit::Arguments),
     Remark(remark::Arguments),
+    Sheet(sheet::Arguments),
     Audit(audit::Arguments),
     Sign(sign::Arguments),
     /// Spell chords: degrees, names, keys
@@ -99,6 +102,7 @@ pub fn run() -> ExitCode {
         Verb::Form(arguments) => form::run(&arguments),
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),
+        Verb::Sheet(arguments) => sheet::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
