@@ -19,6 +19,7 @@ mod render;
 pub mod replay;
 mod roster;
 mod settings;
+mod sheet;
 mod sign;
 mod sit;
 mod slips;
@@ -50,6 +51,7 @@ enum Verb {
     Form(form::Arguments),
     Sit(sit::Arguments),
     Remark(remark::Arguments),
+    Sheet(sheet::Arguments),
     Audit(audit::Arguments),
     Moderate(moderate::Arguments),
     Sign(sign::Arguments),
@@ -108,6 +110,7 @@ pub fn run() -> ExitCode {
         Verb::Form(arguments) => form::run(&arguments),
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),
+        Verb::Sheet(arguments) => sheet::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),

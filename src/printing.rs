@@ -6,7 +6,9 @@
 
 pub mod page;
 pub mod pdf;
+pub mod sheet;
 pub mod slips;
+pub mod words;
 pub mod writer;
 
 #[cfg(test)]

@@ -1,0 +1,129 @@
+//! A candidate's mark sheet: what it says, and how it is laid out.
+
+mod columns;
+pub mod content;
+mod figures;
+mod grade;
+mod last;
+mod lost;
+mod plan;
+mod tables;
+mod words;
+
+use super::page::{Document, Meaning, Size};
+use super::writer::{GRADE, LEAD, NOTE, Running, TEXT, Type, Writer};
+use crate::engraving::{Anchor, Ink};
+use content::Content;
+use plan::{Block, Flow};
+
+/// The most pages that a sheet has where what must be said can be said in fewer words.
+const PAGES: usize = 2;
+
+/// Lays a sheet out.
+///
+/// It has two pages at most as long as what must be said has room there; chords that lost marks
+/// are engraved as far as there is, the most telling first, and the others are told in words.
+pub fn sheet(content: &Content, size: Size) -> Document {
+    let title = format!("{}: {}", content.title, content.what);
+    let subject = format!("{}, {}", content.candidate, content.when);
+    let new = || Writer::new(size, &title, &subject);
+    let all = content.lost.chords.len();
+    let flow = |shown: usize| Flow::of(blocks(content, shown), new());
+
+    let fewest = flow(all.min(1));
+    let allowed = fewest.pages().max(PAGES);
+    let flow = (0..=all)
+        .rev()
+        .take_while(|shown| *shown > 1)
+        .map(flow)
+        .find(|flow| flow.pages() <= allowed)
+        .unwrap_or(fewest);
+
+    let mut writer = new();
+    opening(&mut writer, content);
+    flow.write(&mut writer);
+
+    writer.finish(|on, number, of| running(on, content, (number, of)))
+}
+
+/// Where the first block begins on any page.
+const UNDER_HEAD: f32 = 132.0;
+
+/// Everything that follows the head, in order.
+fn blocks(content: &Content, shown: usize) -> Vec<Block<'_>> {
+    let mut all = Vec::new();
+
+    grade::blocks(content, &mut all);
+    tables::keys(content, &mut all);
+    tables::gaps(content, &mut all);
+    tables::ears(content, &mut all);
+    figures::paces(content, &mut all);
+    lost::blocks(content, shown, &mut all);
+    tables::runs(content, &mut all);
+    tables::spelt(content, &mut all);
+    last::blocks(content, &mut all);
+    figures::development(content, &mut all);
+    last::rubric(content, &mut all);
+    last::signature(content, &mut all);
+
+    all
+}
+
+/// The head of the first page, which is read; on the others it is repeated for the eye alone.
+fn opening(writer: &mut Writer, content: &Content) {
+    let (left, right) = (writer.left(), writer.right());
+
+    writer.part(Meaning::Heading(1), |on| {
+        let _ = on.write(&content.title, left, 95.5, Type::of(LEAD));
+    });
+    writer.part(Meaning::Paragraph, |on| {
+        let _ = on.write(&content.what, left, 116.0, Type::of(TEXT));
+    });
+    writer.part(Meaning::Paragraph, |on| {
+        let of = Type::of(LEAD).anchor(Anchor::End);
+        let _ = on.write(&content.candidate, right, 95.5, of);
+    });
+    writer.part(Meaning::Paragraph, |on| {
+        let of = Type::of(TEXT).anchor(Anchor::End);
+        let _ = on.write(&content.when, right, 116.0, of);
+    });
+    writer.y = UNDER_HEAD;
+}
+
+fn running(on: &mut Running<'_>, content: &Content, (number, of): (usize, usize)) {
+    let (margin, right, bottom) = (on.margin, on.right, on.bottom);
+
+    on.rule(58.0, 3.0, Ink::Plain);
+    on.rule(61.5, 1.0, Ink::Plain);
+    on.write("Viva Voicing", margin, 95.5, Type::label(TEXT));
+    if number > 1 {
+        let left = margin + columns::INDENT;
+        on.write(&content.title, left, 95.5, Type::of(LEAD));
+        let what = format!("{}, continued", content.what);
+        on.write(&what, left, 116.0, Type::of(TEXT));
+        let of = Type::of(LEAD).anchor(Anchor::End);
+        on.write(&content.candidate, right, 95.5, of);
+    }
+    on.rule(bottom, 1.0, Ink::Quiet);
+    let foot = Type::of(NOTE).quiet();
+    on.write(&content.foot, margin, bottom + 16.0, foot);
+    let count = format!("{number} of {of}");
+    on.write(&count, right, bottom + 16.0, foot.anchor(Anchor::End));
+}
+
+/// Writes a block's label at the margin, broken where it is long, as the block's heading.
+fn label(writer: &mut Writer, words: &str, y: f32) {
+    let margin = writer.margin();
+
+    writer.part(Meaning::Heading(2), |on| {
+        let of = (Type::label(TEXT), 16.0);
+        let _ = on.wrap(words, margin, y, columns::LABEL, of);
+    });
+}
+
+/// The size of the grade, and of a long one, so that it leaves room for the mark.
+fn grade_size(word: &str, room: f32) -> f32 {
+    let width = crate::engraving::text::width(word, crate::engraving::Face::Regular, GRADE);
+
+    GRADE * (room / width.max(1.0)).min(1.0)
+}

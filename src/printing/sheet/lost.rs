@@ -1,0 +1,180 @@
+//! The chords that lost marks, engraved as asked and as played, and the others in words.
+
+use super::columns::{FALL, MEASURE, NOTE_LINE, RISE};
+use super::content::{Content, LostChord};
+use super::label;
+use super::plan::Block;
+use crate::engraving::grand::{self, Hands};
+use crate::engraving::staff::Options;
+use crate::engraving::symbol::Setting;
+use crate::engraving::text::wrapped;
+use crate::engraving::{Drawing, Face, Ink};
+use crate::printing::page::Meaning;
+use crate::printing::words::{counted, sentence};
+use crate::printing::writer::{LINE, NOTE, TEXT, Type, Writer};
+use crate::theory::symbol;
+
+/// The distance of two staff lines, and how many of them a staff is wide.
+const SPACE: f32 = 6.5;
+const STAFF: f32 = 23.5;
+/// From the text's left edge to the staves, and to the reason.
+const ASKED: f32 = 8.0;
+const PLAYED: f32 = 200.0;
+const REASON: f32 = 376.0;
+/// The size of a chord's root.
+const ROOT: f32 = 30.0;
+/// From the top of a row to its upper staff, at least.
+const OVER_STAFF: f32 = 27.0;
+/// How many of the others are told in one paragraph.
+const OTHERS: usize = 12;
+
+pub(super) fn blocks<'a>(content: &'a Content, shown: usize, all: &mut Vec<Block<'a>>) {
+    let lost = &content.lost;
+    let (engraved, others) = lost.chords.split_at(shown.min(lost.chords.len()));
+    let rest = others.len();
+
+    for (place, chord) in engraved.iter().enumerate() {
+        let last = place + 1 == engraved.len();
+        let block = Block::new(move |on: &mut Writer| {
+            on.part(Meaning::Section, |on| {
+                if place == 0 {
+                    heading(on, content, rest);
+                }
+                row(on, content, chord, last);
+            });
+        });
+        all.push(if place == 0 { block } else { block.tight() });
+    }
+    for (place, chords) in others.chunks(OTHERS).enumerate() {
+        let block = Block::new(move |on: &mut Writer| {
+            let (left, baseline) = (on.left(), on.y + RISE);
+            on.part(Meaning::Section, |on| {
+                if place == 0 {
+                    let name = if shown == 0 {
+                        "Lost marks"
+                    } else {
+                        "Also lost"
+                    };
+                    label(on, name, baseline);
+                }
+                on.part(Meaning::Paragraph, |on| {
+                    let of = (Type::of(NOTE), NOTE_LINE);
+                    on.y = on.wrap(&told(content, chords), left, baseline, MEASURE, of) + FALL;
+                });
+            });
+        });
+        all.push(if place == 0 { block } else { block.tight() });
+    }
+    if !lost.words.is_empty() {
+        all.push(Block::new(|on| {
+            super::grade::running_text(on, "Not reached", &lost.words);
+        }));
+    }
+}
+
+fn heading(on: &mut Writer, content: &Content, rest: usize) {
+    let (margin, left, right) = (on.margin(), on.left(), on.right());
+    let baseline = on.y + RISE;
+    let which = if rest == 0 {
+        "Every chord below level 3, as asked and as best played".to_owned()
+    } else {
+        format!(
+            "Chords below level 3, as asked and as best played; {} below",
+            counted(rest, "more is told", "more are told")
+        )
+    };
+
+    label(on, "Lost marks", baseline);
+    on.part(Meaning::Paragraph, |on| {
+        let _ = on.write(&which, left, baseline, Type::of(TEXT));
+    });
+    on.rule(margin, right, baseline + 9.0, 1.0, Ink::Quiet);
+    on.y = baseline + 9.0;
+    let _ = content;
+}
+
+fn row(on: &mut Writer, content: &Content, chord: &LostChord, last: bool) {
+    let (margin, left, right) = (on.margin(), on.left(), on.right());
+    let options = Options {
+        width: STAFF,
+        ..Options::default()
+    };
+    let draw = |hands: &Hands| grand::layout(hands, &options);
+    let (asked, played) = (draw(&chord.asked), draw(&chord.played));
+    let over = |drawing: &Drawing| drawing.origin.y * SPACE;
+    let under = |drawing: &Drawing| (drawing.height - drawing.origin.y) * SPACE;
+    let staff = on.y + OVER_STAFF.max(over(&asked).max(over(&played)) + 16.0);
+    let caption = staff - 13.0;
+    let top = on.y;
+
+    on.part(Meaning::Heading(3), |on| {
+        let setting = Setting::new(content.style, ROOT);
+        on.symbol(chord.chord, setting, margin, top + 42.0);
+    });
+    let seconds = chord
+        .seconds
+        .as_ref()
+        .map_or_else(|| "no chord".to_owned(), |seconds| format!("{seconds} s"));
+    let facts = [
+        format!("item {}", chord.id),
+        format!("Level {}, {seconds}", chord.level),
+        chord.order.clone(),
+    ];
+    let mut y = top + 60.0;
+    for fact in facts.iter().filter(|fact| !fact.is_empty()) {
+        on.part(Meaning::Paragraph, |on| {
+            let of = (Type::of(NOTE).quiet(), NOTE_LINE);
+            y = on.wrap(fact, margin, y, 104.0, of) + NOTE_LINE;
+        });
+    }
+    let pairs = [("asked", ASKED, asked), ("played", PLAYED, played)];
+    let mut bottom = y - NOTE_LINE;
+    for (words, x, drawing) in pairs {
+        let empty = words == "played" && chord.seconds.is_none();
+        let said = match empty {
+            true => "played: nothing".to_owned(),
+            false => format!("{words}: {}", drawing.words),
+        };
+        on.part(Meaning::Figure(said), |on| {
+            let of = Type::label(NOTE);
+            let shown = if empty { "played: nothing" } else { words };
+            let _ = on.write(shown, left + x, caption, of);
+            on.draw(&drawing, left + x, staff, SPACE);
+        });
+        bottom = bottom.max(staff + under(&drawing));
+    }
+    // The reason stands in the middle of the staves' height.
+    let room = right - left - REASON;
+    let lines = wrapped(&chord.reason, Face::Regular, TEXT, room).len() as f32;
+    let middle = (staff + bottom) / 2.0;
+    let first = (middle - (lines - 1.0) * LINE / 2.0 + 4.0).max(top + 20.0);
+    on.part(Meaning::Paragraph, |on| {
+        let of = (Type::of(TEXT), LINE);
+        let end = on.wrap(&chord.reason, left + REASON, first, room, of);
+        bottom = bottom.max(end);
+    });
+    on.y = bottom + 12.0;
+    let ink = if last { Ink::Quiet } else { Ink::Rule };
+    on.rule(margin, right, on.y, 1.0, ink);
+}
+
+/// The chords that are not engraved, with level and reason.
+fn told(content: &Content, chords: &[LostChord]) -> String {
+    chords
+        .iter()
+        .map(|chord| {
+            let seconds = chord
+                .seconds
+                .as_ref()
+                .map_or_else(String::new, |seconds| format!(", {seconds} s"));
+            sentence(&format!(
+                "{} {} (level {}{seconds}): {}",
+                chord.id,
+                symbol::print(chord.chord, content.style),
+                chord.level,
+                chord.reason.trim_end_matches('.')
+            ))
+        })
+        .collect::<Vec<_>>()
+        .join(" ")
+}

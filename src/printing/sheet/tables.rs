@@ -1,0 +1,498 @@
+//! Tables: keys and qualities, what the ear confused, runs, spellings.
+
+use super::columns::{LABEL, MEASURE, RISE};
+use super::content::{Asking, Content, Ear, KeyRow, Keys, ROOTS, RunRow, Spelt};
+use super::grade::{running_text, small};
+use super::label;
+use super::plan::Block;
+use crate::engraving::symbol::Setting;
+use crate::engraving::text::{width, wrapped};
+use crate::engraving::{Anchor, Face, Ink, Mark, Point, symbol};
+use crate::printing::page::Meaning;
+use crate::printing::writer::{LINE, NOTE, ROW, TEXT, Type, Writer};
+
+/// Rows of a table that stand together.
+const ROWS: usize = 20;
+/// The size of a level in the table of keys, and the height of one asking.
+const LEVEL: f32 = 16.0;
+const ASKING: f32 = 40.0;
+
+pub(super) fn keys<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
+    for table in &content.keys {
+        let mut chunks: Vec<&[KeyRow]> = Vec::new();
+        let mut rest = table.rows.as_slice();
+        // So many askings of a chord that a row fills the page are cut by rows of few.
+        while !rest.is_empty() {
+            let mut height = 0.0;
+            let fits = rest
+                .iter()
+                .take_while(|row| {
+                    height += row_height(row);
+                    height < 700.0
+                })
+                .count()
+                .max(1);
+            let (chunk, after) = rest.split_at(fits);
+            chunks.push(chunk);
+            rest = after;
+        }
+        let last = chunks.len().saturating_sub(1);
+        for (place, rows) in chunks.into_iter().enumerate() {
+            let parts = (place == 0, place == last);
+            let block = Block::new(move |on| key_table(on, content, table, (rows, parts)));
+            all.push(if place == 0 { block } else { block.tight() });
+        }
+    }
+}
+
+/// The most askings of one cell that are shown.
+const ASKINGS: usize = 8;
+
+fn row_height(row: &KeyRow) -> f32 {
+    let askings = row.cells.iter().map(Vec::len).max().unwrap_or(0);
+
+    4.0 + ASKING * askings.clamp(1, ASKINGS) as f32
+}
+
+fn key_table(
+    on: &mut Writer,
+    content: &Content,
+    table: &Keys,
+    (rows, (first, last)): (&[KeyRow], (bool, bool)),
+) {
+    let (margin, left, right) = (on.margin(), on.left(), on.right());
+    let column = MEASURE / 12.0;
+    let middle = |place: usize| left + column * (place as f32 + 0.5);
+    let baseline = on.y + RISE;
+
+    on.part(Meaning::Section, |on| {
+        if first {
+            label(on, &table.title, baseline);
+            on.part(Meaning::Paragraph, |on| {
+                let _ = on.write(&table.caption, left, baseline, Type::of(TEXT));
+            });
+        }
+        let head = baseline + if first { 30.0 } else { 8.0 };
+        let about = format!("{}: qualities by root", table.title);
+        let mut y = head + 9.0;
+        on.part(Meaning::Table(about), |on| {
+            on.part(Meaning::Row, |on| {
+                on.part(Meaning::ColumnHead, |on| {
+                    let _ = on.write("quality", margin, head, Type::label(NOTE));
+                });
+                for (place, (_, root)) in ROOTS.iter().enumerate() {
+                    on.part(Meaning::ColumnHead, |on| {
+                        let bold = Type::of(TEXT).face(Face::Bold).anchor(Anchor::Middle);
+                        let _ = on.write(root, middle(place), head, bold);
+                    });
+                }
+            });
+            on.rule(margin, right, y, 1.0, Ink::Quiet);
+            for (place, row) in rows.iter().enumerate() {
+                on.part(Meaning::Row, |on| {
+                    on.part(Meaning::RowHead, |on| {
+                        let _ =
+                            on.wrap(&row.words, margin, y + 19.0, LABEL, (Type::of(TEXT), 16.0));
+                    });
+                    for (place, askings) in row.cells.iter().enumerate() {
+                        on.part(Meaning::Cell, |on| cell(on, askings, middle(place), y));
+                    }
+                });
+                y += row_height(row);
+                let ink = if place + 1 == rows.len() {
+                    Ink::Quiet
+                } else {
+                    Ink::Rule
+                };
+                on.rule(margin, right, y, 1.0, ink);
+            }
+        });
+        on.y = y + 3.0;
+        if last {
+            small(on, &table.legend);
+        }
+    });
+    let _ = content;
+}
+
+fn cell(on: &mut Writer, askings: &[Asking], x: f32, top: f32) {
+    let middle = |size: f32| Type::of(size).anchor(Anchor::Middle);
+
+    if askings.is_empty() {
+        let _ = on.write("–", x, top + 19.0, middle(TEXT).quiet());
+    }
+    for (place, asking) in askings.iter().take(ASKINGS).enumerate() {
+        let top = top + place as f32 * ASKING;
+        let face = |bold| if bold { Face::Bold } else { Face::Regular };
+        let level = middle(LEVEL).face(face(asking.bold));
+        // A blank keeps level and time two words for those who hear or copy them.
+        let _ = on.write(&format!("{} ", asking.level), x + 2.0, top + 19.0, level);
+        let (seconds, over) = match &asking.seconds {
+            Some(seconds) => (seconds.as_str(), asking.over),
+            None => ("none", false),
+        };
+        let time = middle(NOTE).face(face(over));
+        let time = if over { time } else { time.quiet() };
+        let _ = on.write(seconds, x, top + 35.0, time);
+    }
+}
+
+pub(super) fn gaps<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
+    if !content.gaps.is_empty() {
+        all.push(Block::new(|on| {
+            running_text(on, "Routine gap", &content.gaps);
+        }));
+    }
+}
+
+pub(super) fn ears<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
+    for ear in &content.ears {
+        all.push(Block::new(|on| ear_table(on, content, ear)));
+    }
+}
+
+/// The height of a row of the confusions.
+const HEARD: f32 = 24.0;
+
+fn ear_table(on: &mut Writer, content: &Content, ear: &Ear) {
+    let (left, right) = (on.left(), on.right());
+    let baseline = on.y + RISE;
+
+    on.part(Meaning::Section, |on| {
+        label(on, &ear.title, baseline);
+        let mut y = baseline;
+        on.part(Meaning::Paragraph, |on| {
+            y = on.wrap(&ear.summary, left, y, MEASURE, (Type::of(TEXT), LINE));
+        });
+        // Long labels, as of progressions, are numbered in the head and named in the rows.
+        let names: Vec<f32> = ear
+            .labels
+            .iter()
+            .map(|label| width(&label.text, Face::Regular, TEXT))
+            .collect();
+        let widest = names
+            .iter()
+            .fold(64.0_f32, |most, name| most.max(*name + 12.0));
+        let row_head = widest.min(200.0);
+        let silent = ear.rows.iter().any(|row| row.unanswered > 0);
+        let columns = ear.labels.len() + usize::from(silent);
+        let column = ((MEASURE - row_head - 96.0) / columns as f32).min(64.0);
+        let numbered = names.iter().any(|name| *name > column - 4.0);
+        // Figures stand against the right edge, the matrix before them.
+        let start = right - 96.0 - column * columns as f32;
+        let middle = |place: usize| start + column * (place as f32 + 0.5);
+        let head = y + 40.0;
+        let mut y = head + 9.0;
+        on.part(
+            Meaning::Table("What sounded, by what was answered".to_owned()),
+            |on| {
+                on.part(Meaning::Row, |on| {
+                    let note = Type::label(NOTE);
+                    on.part(Meaning::ColumnHead, |on| {
+                        let _ = on.write("sounded", left, head, note);
+                    });
+                    let centre = start + column * ear.labels.len() as f32 / 2.0;
+                    on.decorate(crate::engraving::text::marks(
+                        "answered",
+                        crate::engraving::text::Hand {
+                            face: Face::Italic,
+                            size: NOTE,
+                            anchor: Anchor::Middle,
+                            ink: Ink::Quiet,
+                        },
+                        Point::new(centre, head - 18.0),
+                    ));
+                    for (place, label) in ear.labels.iter().enumerate() {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let x = middle(place);
+                            if numbered {
+                                let of = Type::of(TEXT).anchor(Anchor::Middle);
+                                let _ = on.write(&(place + 1).to_string(), x, head, of);
+                            } else {
+                                quality(on, content, label, (x, head), Anchor::Middle);
+                            }
+                        });
+                    }
+                    if silent {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let of = note.anchor(Anchor::Middle);
+                            let _ = on.write("none", middle(ear.labels.len()), head, of);
+                        });
+                    }
+                    for (words, x) in [("right", right - 44.0), ("d′", right)] {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let _ = on.write(words, x, head, note.anchor(Anchor::End));
+                        });
+                    }
+                });
+                on.rule(left, right, y, 1.0, Ink::Quiet);
+                for (place, row) in ear.rows.iter().enumerate() {
+                    let lines = wrapped(
+                        &ear.labels[place].text,
+                        Face::Regular,
+                        TEXT,
+                        row_head - 20.0,
+                    );
+                    let height = HEARD + (lines.len().max(1) - 1) as f32 * 15.0;
+                    let baseline = y + 16.5;
+                    on.part(Meaning::Row, |on| {
+                        on.part(Meaning::RowHead, |on| {
+                            let label = &ear.labels[place];
+                            if numbered {
+                                let number = format!("{} ", place + 1);
+                                let _ = on.write(&number, left, baseline, Type::of(TEXT).quiet());
+                                let of = (Type::of(TEXT), 15.0);
+                                let _ = on.wrap(
+                                    &label.text,
+                                    left + 18.0,
+                                    baseline,
+                                    row_head - 20.0,
+                                    of,
+                                );
+                            } else {
+                                quality(on, content, label, (left, baseline), Anchor::Start);
+                            }
+                        });
+                        for (at, count) in row.counts.iter().enumerate() {
+                            let right = at == place;
+                            on.part(Meaning::Cell, |on| {
+                                count_cell(on, *count, right, (middle(at), baseline));
+                            });
+                            if right {
+                                let half = (column / 2.0 - 4.0).min(20.0);
+                                on.decorate(framed(middle(at), y + 3.0, half, HEARD - 6.0));
+                            }
+                        }
+                        if silent {
+                            let at = (middle(ear.labels.len()), baseline);
+                            on.part(Meaning::Cell, |on| {
+                                count_cell(on, row.unanswered, false, at)
+                            });
+                        }
+                        let end = Type::of(TEXT).anchor(Anchor::End);
+                        for (words, x) in [(&row.right, right - 44.0), (&row.sensitivity, right)] {
+                            on.part(Meaning::Cell, |on| {
+                                let _ = on.write(words, x, baseline, end);
+                            });
+                        }
+                    });
+                    y += height;
+                    let ink = if place + 1 == ear.rows.len() {
+                        Ink::Quiet
+                    } else {
+                        Ink::Rule
+                    };
+                    on.rule(left, right, y, 1.0, ink);
+                }
+            },
+        );
+        on.part(Meaning::Paragraph, |on| {
+            let of = (Type::of(TEXT), LINE);
+            on.y = on.wrap(&ear.words.join(" "), left, y + 17.0, MEASURE, of) + 4.0;
+        });
+    });
+}
+
+/// A quality set as a chord symbol has it, or the words of another label.
+fn quality(
+    on: &mut Writer,
+    content: &Content,
+    label: &super::content::Label,
+    (x, y): (f32, f32),
+    anchor: Anchor,
+) {
+    match label.quality {
+        Some(quality) if !label.text.is_empty() => {
+            // Letters of the quality are as large as the text.
+            let setting = Setting::new(content.style, TEXT / 0.66);
+            let drawing = symbol::quality(quality, setting);
+            let left = anchor.left(x, drawing.width);
+            on.draw(&drawing, left + drawing.origin.x, y, 1.0);
+        }
+        _ => {
+            let text = if label.text.is_empty() {
+                "major"
+            } else {
+                &label.text
+            };
+            let _ = on.write(text, x, y, Type::of(TEXT).anchor(anchor));
+        }
+    }
+}
+
+fn count_cell(on: &mut Writer, count: usize, right: bool, (x, y): (f32, f32)) {
+    let of = Type::of(TEXT).anchor(Anchor::Middle);
+
+    match count {
+        0 if !right => {
+            let _ = on.write("·", x, y, of.quiet());
+        }
+        _ => {
+            let face = if right { Face::Regular } else { Face::Bold };
+            let _ = on.write(&count.to_string(), x, y, of.face(face));
+        }
+    }
+}
+
+/// A frame round a right answer's count.
+fn framed(x: f32, y: f32, half: f32, height: f32) -> Vec<Mark> {
+    let line = |from: (f32, f32), to: (f32, f32)| Mark::Line {
+        from: Point::new(from.0, from.1),
+        to: Point::new(to.0, to.1),
+        thickness: 1.0,
+        ink: Ink::Quiet,
+    };
+    let (left, right, bottom) = (x - half, x + half, y + height);
+
+    vec![
+        line((left - 0.5, y), (right + 0.5, y)),
+        line((left - 0.5, bottom), (right + 0.5, bottom)),
+        line((left, y), (left, bottom)),
+        line((right, y), (right, bottom)),
+    ]
+}
+
+pub(super) fn runs<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
+    for (place, rows) in content.runs.rows.chunks(ROWS).enumerate() {
+        let block = Block::new(move |on| run_table(on, content, rows, place == 0));
+        all.push(if place == 0 { block } else { block.tight() });
+    }
+}
+
+fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool) {
+    let (margin, left, right) = (on.margin(), on.left(), on.right());
+    let columns = &content.runs.columns;
+    let head = on.y + RISE;
+    let top = head + 8.0;
+    let x = |place: usize| right - 62.0 * (columns.len() - place) as f32;
+
+    on.part(Meaning::Section, |on| {
+        if labelled {
+            label(on, "Runs", head);
+        }
+        let about = "The runs: criteria and marks in percent";
+        on.part(Meaning::Table(about.to_owned()), |on| {
+            on.part(Meaning::Row, |on| {
+                let note = Type::label(NOTE);
+                on.part(Meaning::ColumnHead, |on| {
+                    let _ = on.write("shares in percent", left, head, note);
+                });
+                let short = |name: &str| match name {
+                    "voice leading" => "leading".to_owned(),
+                    name => name.to_owned(),
+                };
+                for (place, name) in columns.iter().enumerate() {
+                    on.part(Meaning::ColumnHead, |on| {
+                        let _ = on.write(&short(name), x(place), head, note.anchor(Anchor::End));
+                    });
+                }
+                on.part(Meaning::ColumnHead, |on| {
+                    let _ = on.write("mark", right, head, note.anchor(Anchor::End));
+                });
+            });
+            on.rule(margin, right, top, 1.0, Ink::Quiet);
+            for (place, row) in rows.iter().enumerate() {
+                let y = top + 15.0 + place as f32 * ROW;
+                on.part(Meaning::Row, |on| {
+                    on.part(Meaning::RowHead, |on| {
+                        let id = on.write(&format!("{} ", row.id), left, y, Type::of(TEXT));
+                        let at = (left + 40.0).max(id + 6.0);
+                        let _ = on.write(&row.what, at, y, Type::of(TEXT));
+                    });
+                    for (place, share) in row.shares.iter().enumerate() {
+                        let end = Type::of(TEXT).anchor(Anchor::End);
+                        let (text, how) = match share {
+                            Some(100) => ("100".to_owned(), end),
+                            Some(share) => (share.to_string(), end.face(Face::Bold)),
+                            None => ("–".to_owned(), end.quiet()),
+                        };
+                        on.part(Meaning::Cell, |on| {
+                            let _ = on.write(&text, x(place), y, how);
+                        });
+                    }
+                    let mark = if row.reached {
+                        format!("{} %", row.mark)
+                    } else {
+                        "not reached".to_owned()
+                    };
+                    on.part(Meaning::Cell, |on| {
+                        let end = Type::of(TEXT).anchor(Anchor::End);
+                        let _ = on.write(&mark, right, y, end);
+                    });
+                });
+                let last = place + 1 == rows.len();
+                let ink = if last { Ink::Quiet } else { Ink::Rule };
+                on.rule(left, right, top + (place + 1) as f32 * ROW, 1.0, ink);
+            }
+        });
+    });
+    on.y = top + rows.len() as f32 * ROW + 1.0;
+}
+
+pub(super) fn spelt<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
+    for (place, rows) in content.spelt.chunks(ROWS).enumerate() {
+        let block = Block::new(move |on| spelt_table(on, content, rows, place == 0));
+        all.push(if place == 0 { block } else { block.tight() });
+    }
+}
+
+fn spelt_table(on: &mut Writer, content: &Content, rows: &[Spelt], labelled: bool) {
+    let (margin, left, right) = (on.margin(), on.left(), on.right());
+    let head = on.y + RISE;
+    let top = head + 8.0;
+    let columns = [left, left + 130.0, left + 290.0];
+
+    on.part(Meaning::Section, |on| {
+        if labelled {
+            label(on, "Spelling", head);
+        }
+        on.part(
+            Meaning::Table("What was spelled otherwise".to_owned()),
+            |on| {
+                on.part(Meaning::Row, |on| {
+                    for (words, x) in ["chord", "right", "answered"].into_iter().zip(columns) {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let _ = on.write(words, x, head, Type::label(NOTE));
+                        });
+                    }
+                    on.part(Meaning::ColumnHead, |on| {
+                        let end = Type::label(NOTE).anchor(Anchor::End);
+                        let _ = on.write("mark", right, head, end);
+                    });
+                });
+                on.rule(margin, right, top, 1.0, Ink::Quiet);
+                for (place, row) in rows.iter().enumerate() {
+                    let y = top + 15.0 + place as f32 * ROW;
+                    on.part(Meaning::Row, |on| {
+                        on.part(Meaning::RowHead, |on| {
+                            let chord = crate::theory::symbol::print(row.chord, content.style);
+                            let id =
+                                on.write(&format!("{} ", row.id), columns[0], y, Type::of(TEXT));
+                            let at = (columns[0] + 40.0).max(id + 6.0);
+                            let _ = on.write(&chord, at, y, Type::of(TEXT));
+                        });
+                        on.part(Meaning::Cell, |on| {
+                            let _ = on.write(&row.right, columns[1], y, Type::of(TEXT));
+                        });
+                        on.part(Meaning::Cell, |on| {
+                            // A long answer is cut, as its kind is told by its first words.
+                            let room = right - 60.0 - columns[2];
+                            let lines = wrapped(&row.answered, Face::Bold, TEXT, room);
+                            let more = if lines.len() > 1 { " …" } else { "" };
+                            let text = format!("{}{more}", lines[0]);
+                            let _ = on.write(&text, columns[2], y, Type::of(TEXT).face(Face::Bold));
+                        });
+                        on.part(Meaning::Cell, |on| {
+                            let end = Type::of(TEXT).anchor(Anchor::End);
+                            let _ = on.write(&format!("{} %", row.percent), right, y, end);
+                        });
+                    });
+                    let last = place + 1 == rows.len();
+                    let ink = if last { Ink::Quiet } else { Ink::Rule };
+                    on.rule(left, right, top + (place + 1) as f32 * ROW, 1.0, ink);
+                }
+            },
+        );
+    });
+    on.y = top + rows.len() as f32 * ROW + 1.0;
+}

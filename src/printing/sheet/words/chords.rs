@@ -1,0 +1,340 @@
+//! Sentences of single chords: the table, the routine gap, the time over the items.
+
+use crate::fraction::{self, Fraction};
+use crate::marking::statistics;
+use crate::printing::words::{capital, counted, list, number, plain_seconds, seconds};
+use crate::time::Time;
+
+/// Fewer cold chords of a quality carry no statement about it (a proposal of ours, no source).
+const FEWEST_COLD: usize = 4;
+
+/// What stands over a table of keys.
+pub(in crate::printing::sheet) fn caption(limit: Time, twice: bool) -> String {
+    let twice = if twice { "; asked twice, both" } else { "" };
+
+    format!(
+        "Level, 4 to 0, and seconds to complete{twice}; the limit was {} seconds",
+        plain_seconds(limit)
+    )
+}
+
+/// What stands under it; `printed` are the chords that are printed on another root than the
+/// column's.
+pub(in crate::printing::sheet) fn legend(printed: &[(String, String)]) -> String {
+    let mut text = "4 right at once · 3 one correction, or up to half as long again · 2 right notes, \
+                    other form, or later · 1 root, third and seventh right · 0 another chord. Bold: \
+                    not level 4, or over the limit."
+        .to_owned();
+
+    let printed: Vec<String> = printed
+        .iter()
+        .map(|(column, print)| format!("{column} is printed {print}"))
+        .collect();
+    if !printed.is_empty() {
+        text.push(' ');
+        text.push_str(&list(&printed));
+        text.push('.');
+    }
+    text.push_str(" Hands are inferred from pitch.");
+
+    text
+}
+
+/// The gap against a run in the candidate's own time, and what it says.
+pub(in crate::printing::sheet) fn gap_medians(
+    chords: &str,
+    (cold, run): (Time, Time),
+    count: usize,
+    slowest: &[String],
+) -> String {
+    // The difference of what is printed is what the reader works out.
+    let tenths = |time: Time| (time.tenths() + 500) / 1000;
+    let gap = tenths(cold) - tenths(run);
+    let figures = format!(
+        "{} took {} seconds when they came cold and {} inside the run",
+        capital(chords),
+        seconds(cold),
+        seconds(run)
+    );
+    let gap_words = match gap {
+        0 => "no gap".to_owned(),
+        gap => format!(
+            "a gap of {}{} seconds",
+            if gap < 0 { "−" } else { "" },
+            seconds(Time::from_ms(gap.abs() * 100))
+        ),
+    };
+    let figures = format!("{figures}, {gap_words} (medians).");
+
+    if count < FEWEST_COLD {
+        return format!("{figures} {}", too_few(count));
+    }
+    // Half a second and half as long again are more than reading a symbol takes.
+    if gap >= 5 && 2 * tenths(cold) >= 3 * tenths(run) {
+        let practise = if slowest.is_empty() {
+            String::new()
+        } else {
+            format!("; practise {} out of order", list(slowest))
+        };
+        format!("{figures} The routine is known better than the chords{practise}.")
+    } else {
+        format!("{figures} The chords are known outside their routine too.")
+    }
+}
+
+fn too_few(count: usize) -> String {
+    format!(
+        "Only {} came cold and whole: too few to say more.",
+        number(count)
+    )
+}
+
+/// The gap against runs in tempo only.
+pub(in crate::printing::sheet) fn gap_shares(
+    chords: &str,
+    (run, cold): (Fraction, Fraction),
+    count: usize,
+    weakest: &[String],
+) -> String {
+    let percent = |share| fraction::percent(share, Fraction::from_integer(1)).unwrap_or(0);
+    let figures = format!(
+        "Of {chords} {} % were right in the run; cold they brought {} % of their credit.",
+        percent(run),
+        percent(cold)
+    );
+
+    if count < FEWEST_COLD {
+        return format!(
+            "{figures} Only {} came cold: too few to say more.",
+            number(count)
+        );
+    }
+    if run - cold >= Fraction::new(1, 4) {
+        let practise = if weakest.is_empty() {
+            String::new()
+        } else {
+            format!("; practise {} out of order", list(weakest))
+        };
+        format!("{figures} The routine is known better than the chords{practise}.")
+    } else {
+        format!("{figures} The chords are known outside their routine too.")
+    }
+}
+
+/// How many chords were found by way of a neighbour.
+pub(in crate::printing::sheet) fn walked(count: usize, of: usize) -> String {
+    match count {
+        0 => "No chord was found by way of its neighbour in the cycle.".to_owned(),
+        _ => format!(
+            "{} of {of} {} found by way of a neighbour in the cycle: level 2 at most.",
+            capital(&number(count)),
+            if count == 1 { "was" } else { "were" }
+        ),
+    }
+}
+
+/// Fewer times carry no statement about a trend.
+const FEWEST_TIMES: usize = 10;
+
+/// Whether it went faster or slower: the times of the chords that were offered, in order, of so
+/// many items.
+pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
+    let Some(median) = statistics::median(&mut times.to_vec()) else {
+        return "No chord was completed.".to_owned();
+    };
+    let none = items - times.len();
+    let mut text = format!("Half of them within {} seconds", seconds(median));
+    if none > 0 {
+        text.push_str(&format!(
+            "; {} without a chord",
+            counted(none, "item", "items")
+        ));
+    }
+    text.push_str(". ");
+    if times.len() < FEWEST_TIMES {
+        text.push_str("Too few to tell whether it went faster or slower.");
+        return text;
+    }
+
+    let half = times.len() / 2;
+    let middle = |part: &[Time]| statistics::median(&mut part.to_vec()).unwrap_or_default();
+    let (first, last) = (
+        seconds(middle(&times[..half])),
+        seconds(middle(&times[times.len() - half..])),
+    );
+    text.push_str(&match trend(times) {
+        Trend::Slower => {
+            format!("It went slower: {first} in the first half, {last} in the second.")
+        }
+        Trend::Faster => {
+            format!("It went faster: {first} in the first half, {last} in the second.")
+        }
+        Trend::None => format!(
+            "Neither faster nor slower for sure: {first} in the first half, {last} in the second."
+        ),
+    });
+
+    text
+}
+
+#[derive(Debug, PartialEq, Eq)]
+enum Trend {
+    Faster,
+    Slower,
+    None,
+}
+
+/// The Mann–Kendall test of a trend at 5 %, two-sided, without correction for ties, which makes
+/// it claim less (Mann 1945, Kendall 1975, from memory).
+fn trend(times: &[Time]) -> Trend {
+    let n = times.len() as f64;
+    let s: i64 = times
+        .iter()
+        .enumerate()
+        .flat_map(|(i, first)| {
+            times[i + 1..]
+                .iter()
+                .map(move |later| later.tenths().cmp(&first.tenths()) as i64)
+        })
+        .sum();
+    let deviation = (n * (n - 1.0) * (2.0 * n + 5.0) / 18.0).sqrt();
+    // One is taken off for continuity.
+    let z = (s.unsigned_abs() as f64 - 1.0).max(0.0) / deviation;
+
+    match z >= 1.959_964 {
+        true if s > 0 => Trend::Slower,
+        true => Trend::Faster,
+        false => Trend::None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(names: &[&str]) -> Vec<String> {
+        names.iter().map(|name| (*name).to_owned()).collect()
+    }
+
+    #[test]
+    fn a_gap_in_time_is_read_with_care() {
+        let check = |cold: i64, run: i64, count: usize, slow: &[&str], expected: &str| {
+            let times = (Time::from_ms(cold), Time::from_ms(run));
+            let said = gap_medians("dominant sevenths", times, count, &names(slow));
+            assert_eq!(said, expected);
+        };
+        check(
+            2700,
+            1400,
+            12,
+            &["A♭7", "E♭7", "G♭7"],
+            "Dominant sevenths took 2.7 seconds when they came cold and 1.4 inside the run, a gap of 1.3 seconds (medians). The routine is known better than the chords; practise A♭7, E♭7 and G♭7 out of order.",
+        );
+        check(
+            1600,
+            1400,
+            12,
+            &[],
+            "Dominant sevenths took 1.6 seconds when they came cold and 1.4 inside the run, a gap of 0.2 seconds (medians). The chords are known outside their routine too.",
+        );
+        check(
+            1400,
+            1600,
+            12,
+            &[],
+            "Dominant sevenths took 1.4 seconds when they came cold and 1.6 inside the run, a gap of −0.2 seconds (medians). The chords are known outside their routine too.",
+        );
+        check(
+            2700,
+            1400,
+            3,
+            &["A♭7"],
+            "Dominant sevenths took 2.7 seconds when they came cold and 1.4 inside the run, a gap of 1.3 seconds (medians). Only three came cold and whole: too few to say more.",
+        );
+        check(
+            1449,
+            1351,
+            8,
+            &[],
+            "Dominant sevenths took 1.4 seconds when they came cold and 1.4 inside the run, no gap (medians). The chords are known outside their routine too.",
+        );
+    }
+
+    #[test]
+    fn a_gap_in_shares_is_read_with_care() {
+        let check = |run: (i64, i64), cold: (i64, i64), count: usize, expected: &str| {
+            let shares = (Fraction::new(run.0, run.1), Fraction::new(cold.0, cold.1));
+            let said = gap_shares("minor sevenths", shares, count, &names(&["Bm7"]));
+            assert_eq!(said, expected);
+        };
+        check(
+            (11, 12),
+            (3, 5),
+            6,
+            "Of minor sevenths 92 % were right in the run; cold they brought 60 % of their credit. The routine is known better than the chords; practise Bm7 out of order.",
+        );
+        check(
+            (3, 4),
+            (3, 4),
+            6,
+            "Of minor sevenths 75 % were right in the run; cold they brought 75 % of their credit. The chords are known outside their routine too.",
+        );
+        check(
+            (1, 1),
+            (0, 1),
+            1,
+            "Of minor sevenths 100 % were right in the run; cold they brought 0 % of their credit. Only one came cold: too few to say more.",
+        );
+    }
+
+    #[test]
+    fn the_table_says_its_limit_and_what_is_printed_otherwise() {
+        assert_eq!(
+            caption(Time::from_ms(6000), false),
+            "Level, 4 to 0, and seconds to complete; the limit was 6 seconds"
+        );
+        assert_eq!(
+            caption(Time::from_ms(7500), true),
+            "Level, 4 to 0, and seconds to complete; asked twice, both; the limit was 7.5 seconds"
+        );
+        let printed = [("m7 on D♭".to_owned(), "C♯m7".to_owned())];
+        assert!(legend(&printed).contains(" m7 on D♭ is printed C♯m7. Hands are inferred"));
+        assert!(!legend(&[]).contains("printed"));
+        assert_eq!(
+            walked(2, 24),
+            "Two of 24 were found by way of a neighbour in the cycle: level 2 at most."
+        );
+    }
+
+    #[test]
+    fn a_trend_is_claimed_only_where_chance_does_not_make_it() {
+        let check = |times: &[i64], items: usize, expected: &str| {
+            let times: Vec<Time> = times.iter().map(|ms| Time::from_ms(*ms)).collect();
+            assert_eq!(pace(&times, items), expected);
+        };
+        let rising: Vec<i64> = (0..12).map(|i| 2000 + 200 * i).collect();
+        let falling: Vec<i64> = rising.iter().rev().copied().collect();
+        let level = [2000, 2600, 1900, 2700, 2100, 2500, 2000, 2600, 2200, 2400];
+        check(
+            &rising,
+            12,
+            "Half of them within 3.1 seconds. It went slower: 2.5 in the first half, 3.7 in the second.",
+        );
+        check(
+            &falling,
+            13,
+            "Half of them within 3.1 seconds; one item without a chord. It went faster: 3.7 in the first half, 2.5 in the second.",
+        );
+        check(
+            &level,
+            10,
+            "Half of them within 2.3 seconds. Neither faster nor slower for sure: 2.1 in the first half, 2.4 in the second.",
+        );
+        check(
+            &rising[..5],
+            5,
+            "Half of them within 2.4 seconds. Too few to tell whether it went faster or slower.",
+        );
+        check(&[], 4, "No chord was completed.");
+    }
+}
