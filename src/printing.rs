@@ -4,10 +4,13 @@
 //! they mean. [`pdf`] paints it; nothing else knows the format. Lengths are CSS pixels (1/96 inch).
 #![deny(clippy::disallowed_methods)]
 
+pub mod class;
+pub mod head;
 pub mod page;
 pub mod pdf;
 pub mod sheet;
 pub mod slips;
+pub mod table;
 pub mod words;
 pub mod writer;
 

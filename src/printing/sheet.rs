@@ -3,10 +3,10 @@
 mod columns;
 pub mod content;
 mod figures;
-mod grade;
+pub(super) mod grade;
 mod last;
 mod lost;
-mod plan;
+pub(super) mod plan;
 mod tables;
 mod words;
 
@@ -112,7 +112,7 @@ fn running(on: &mut Running<'_>, content: &Content, (number, of): (usize, usize)
 }
 
 /// Writes a block's label at the margin, broken where it is long, as the block's heading.
-fn label(writer: &mut Writer, words: &str, y: f32) {
+pub(super) fn label(writer: &mut Writer, words: &str, y: f32) {
     let margin = writer.margin();
 
     writer.part(Meaning::Heading(2), |on| {

@@ -24,7 +24,7 @@ pub const ROW: f32 = 20.0;
 /// The width of the printed area.
 const WIDTH: f32 = 666.0;
 /// Where the text begins, from the left edge of the printed area.
-const INDENT: f32 = 120.0;
+pub const INDENT: f32 = 120.0;
 /// The top of the printed area.
 pub const TOP: f32 = 57.0;
 /// The room under the printed area, foot included.
@@ -130,6 +130,11 @@ impl Writer {
     /// Returns the room left above the foot.
     pub fn room(&self) -> f32 {
         self.bottom() - self.y
+    }
+
+    /// Tells whether nothing has been written under the head of this page yet.
+    pub fn is_at_top(&self) -> bool {
+        self.y == super::head::UNDER
     }
 
     /// Returns the number of pages so far.

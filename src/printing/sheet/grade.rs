@@ -148,7 +148,7 @@ fn section_table(on: &mut Writer, rows: &[Section], labelled: bool) {
 }
 
 /// A label and sentences, each in a line of its own.
-pub(super) fn paragraph(on: &mut Writer, name: &str, sentences: &[String]) {
+pub(in crate::printing) fn paragraph(on: &mut Writer, name: &str, sentences: &[String]) {
     let left = on.left();
     let mut baseline = on.y + RISE;
 
@@ -170,7 +170,7 @@ pub(super) fn running_text(on: &mut Writer, name: &str, sentences: &[String]) {
 }
 
 /// Quiet small print at the text's edge, from the writer's height on.
-pub(super) fn small(on: &mut Writer, text: &str) {
+pub(in crate::printing) fn small(on: &mut Writer, text: &str) {
     let left = on.margin() + INDENT;
     let baseline = on.y + 11.0;
 

@@ -8,7 +8,7 @@ const LEAST: f32 = 15.0;
 const MOST: f32 = 32.0;
 
 /// Something that stands together on one page.
-pub(super) struct Block<'a> {
+pub(in crate::printing) struct Block<'a> {
     write: Box<dyn Fn(&mut Writer) + 'a>,
     /// Whether it goes on where the one before ends.
     tight: bool,
@@ -18,7 +18,7 @@ pub(super) struct Block<'a> {
 
 impl<'a> Block<'a> {
     /// A block that writes itself from the writer's height on, and leaves it at its end.
-    pub(super) fn new(write: impl Fn(&mut Writer) + 'a) -> Self {
+    pub(in crate::printing) fn new(write: impl Fn(&mut Writer) + 'a) -> Self {
         Self {
             write: Box::new(write),
             tight: false,
@@ -27,7 +27,7 @@ impl<'a> Block<'a> {
     }
 
     /// One that goes on where the one before ends.
-    pub(super) fn tight(self) -> Self {
+    pub(in crate::printing) fn tight(self) -> Self {
         Self {
             tight: true,
             ..self
@@ -35,7 +35,7 @@ impl<'a> Block<'a> {
     }
 
     /// One at the foot of its page.
-    pub(super) fn at_foot(self) -> Self {
+    pub(in crate::printing) fn at_foot(self) -> Self {
         Self {
             at_foot: true,
             ..self
@@ -44,7 +44,7 @@ impl<'a> Block<'a> {
 }
 
 /// Blocks with their heights, on their pages.
-pub(super) struct Flow<'a> {
+pub(in crate::printing) struct Flow<'a> {
     blocks: Vec<(Block<'a>, f32)>,
     /// Each page's blocks, by the place of the first and of the one after the last.
     pages: Vec<(usize, usize)>,
@@ -53,7 +53,7 @@ pub(super) struct Flow<'a> {
 
 impl<'a> Flow<'a> {
     /// Measures blocks and shares them out; `scratch` is a writer for the paper in use.
-    pub(super) fn of(blocks: Vec<Block<'a>>, mut scratch: Writer) -> Self {
+    pub(in crate::printing) fn of(blocks: Vec<Block<'a>>, mut scratch: Writer) -> Self {
         let room = scratch.bottom() - UNDER_HEAD - 6.0;
         let blocks: Vec<(Block<'_>, f32)> = blocks
             .into_iter()
@@ -91,12 +91,12 @@ impl<'a> Flow<'a> {
     }
 
     /// Returns how many pages there are.
-    pub(super) fn pages(&self) -> usize {
+    pub(in crate::printing) fn pages(&self) -> usize {
         self.pages.len()
     }
 
     /// Writes them all.
-    pub(super) fn write(&self, writer: &mut Writer) {
+    pub(in crate::printing) fn write(&self, writer: &mut Writer) {
         for (place, (first, after)) in self.pages.iter().enumerate() {
             if place > 0 {
                 writer.page();

@@ -37,6 +37,7 @@ const LAYERS: [(&str, &[&str]); 16] = [
             "marking",
             "sitting",
             "results",
+            "cohort",
             "engraving",
         ],
     ),
