@@ -206,3 +206,19 @@ fn estimates_with_a_fault_are_told_with_file_and_line() {
          number such as 60\n"
     );
 }
+
+#[test]
+fn whole_results_read_the_same_line_by_line_and_as_toml() {
+    let script = fs::read_to_string(MIXED).unwrap();
+    let class = Class::new(&script, "mixed");
+
+    for candidate in 205..215 {
+        let text = class.result(candidate);
+        let read = viva_voicing::results::summary::read(&text).unwrap();
+        assert_eq!(
+            read,
+            viva_voicing::results::summary::read_as_toml(&text).unwrap()
+        );
+        assert!(read.items.len() > 15 && !read.ears.is_empty());
+    }
+}
