@@ -9,10 +9,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use self::folder::Damaged;
+use super::paper::Paper;
 use super::roster::Roster;
-use super::{End, Fault, complain, dataset, disk, load, say};
+use super::{End, Fault, complain, dataset, disk, load, lp, say};
 use crate::cohort::cut::{self, Sheet};
 use crate::cohort::{Exam, Report, table, words};
+use crate::printing::page::Size;
+use crate::printing::{class, pdf};
 
 /// Compare a whole class: marks, items, forms, confusions
 ///
@@ -31,6 +34,7 @@ Files with --out, in a folder EXAM-DIGEST for each exam script (nothing is overw
   gaps.csv         the routine gap by candidate and quality, and the class's median
   gradebook.csv    OneRoster 1.1 results; lineItems.csv is the column that they belong to
   cut.csv          with --angoff: the judges' cuts and their spread
+  class.pdf        all of it on paper, by number; with --names by name too
 
 Estimates for --angoff are a CSV file with the columns judge, section, item, estimate: an item's
 number or prompt, or `cell 3`, and the percentage of just-passing candidates who get it right.")]
@@ -38,12 +42,21 @@ pub(super) struct Arguments {
     /// The folder of the results
     #[arg(value_name = "FOLDER")]
     results: PathBuf,
-    /// Where the tables go, as CSV files; otherwise the summary is all
+    /// Where the tables and the printed report go; otherwise the summary is all
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// The class list (CSV), to have names in the class table
     #[arg(long, value_name = "FILE")]
     roster: Option<PathBuf>,
+    /// Names in the printed report too
+    #[arg(long, requires = "roster", requires = "out")]
+    names: bool,
+    /// The paper of the printed report
+    #[arg(long, value_enum, default_value = "a4", requires = "out")]
+    paper: Paper,
+    /// Print the report, on this printer or the usual one
+    #[arg(long, value_name = "PRINTER", num_args = 0..=1, requires = "out")]
+    print: Option<Option<String>>,
     /// Judges' estimates (CSV), for a cut score after Angoff
     #[arg(long, value_name = "FILE")]
     angoff: Option<PathBuf>,
@@ -92,7 +105,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let mut written = Vec::new();
     if let Some(out) = &arguments.out {
         let roster = roster.as_ref().map(|roster| roster as &dyn table::Roster);
-        written = write(out, &report, roster, cut.as_ref())?;
+        let paper = Paged {
+            names: arguments.names,
+            size: arguments.paper.into(),
+            damaged: damaged.len(),
+        };
+        written = write(out, &report, roster, cut.as_ref(), &paper)?;
     }
     if arguments.json {
         let named: Option<&dyn table::Roster> = roster.as_ref().map(|roster| roster as _);
@@ -101,6 +119,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         say(&summary(&report, &damaged, cut.as_ref(), &written));
     }
 
+    for folder in written.iter().filter(|_| arguments.print.is_some()) {
+        let printer = arguments.print.as_ref().and_then(Option::as_deref);
+        match lp::print(&folder.join(PAGE), printer) {
+            Ok(told) if !arguments.json => say(&format!("{}\n", told.words)),
+            Ok(_) => {}
+            Err(error) => {
+                complain(&error.to_string());
+                return Ok(End::Faults);
+            }
+        }
+    }
     if let Some(into) = &arguments.dataset {
         let added = dataset::write(&whole, into)?;
         for (path, why) in &added.damaged {
@@ -148,20 +177,45 @@ fn summary(
     text
 }
 
+/// The printed report's name.
+const PAGE: &str = "class.pdf";
+
+/// How the report is printed.
+struct Paged {
+    names: bool,
+    size: Size,
+    damaged: usize,
+}
+
 /// Writes the tables, once it is sure that none of the names is taken.
 fn write(
     out: &Path,
     report: &Report,
     roster: Option<&dyn table::Roster>,
     cut: Option<&Sheet>,
+    paged: &Paged,
 ) -> Result<Vec<PathBuf>, Fault> {
     let mut folders = Vec::new();
     let mut files = Vec::new();
     for exam in &report.exams {
         let folder = out.join(folder_name(exam));
         for table in table::tables(exam, roster, cut) {
-            files.push((folder.join(table.name), table));
+            files.push((folder.join(table.name), table.csv().as_bytes().to_vec()));
         }
+        let name = |number: &str| {
+            roster
+                .filter(|_| paged.names)?
+                .name(number)
+                .map(str::to_owned)
+        };
+        let given = class::Given {
+            name: &name,
+            cut,
+            program: env!("CARGO_PKG_VERSION"),
+            damaged: paged.damaged,
+        };
+        let page = pdf::write(&class::report(exam, given, paged.size))?;
+        files.push((folder.join(PAGE), page));
         folders.push(folder);
     }
     if let Some((taken, _)) = files
@@ -182,8 +236,8 @@ fn write(
             ))
         })?;
     }
-    for (path, table) in &files {
-        disk::write_new(path, table.csv().as_bytes())?;
+    for (path, bytes) in &files {
+        disk::write_new(path, bytes)?;
     }
 
     Ok(folders)

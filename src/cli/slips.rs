@@ -2,9 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use super::moderate::folder;
+use super::paper::Paper;
 use super::roster::{self, Entry};
 use super::{End, Fault, complain, disk, load, lp, say};
 use crate::cohort::table::Table;
@@ -13,7 +14,6 @@ use crate::exam::code::Code;
 use crate::exam::draw;
 use crate::exam::script::Exam;
 use crate::kiosk::shelf;
-use crate::printing::page::Size;
 use crate::printing::pdf;
 use crate::printing::slips::{Slip, slips};
 
@@ -55,26 +55,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DIR", default_value = ".")]
     out: PathBuf,
     /// Print the slips, on this printer or the usual one
-    #[arg(long, value_name = "PRINTER")]
+    #[arg(long, value_name = "PRINTER", num_args = 0..=1)]
     print: Option<Option<String>>,
-}
-
-/// A size of paper as it is written.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(super) enum Paper {
-    /// 210 × 297 mm
-    A4,
-    /// 8½ × 11 inches
-    Letter,
-}
-
-impl From<Paper> for Size {
-    fn from(paper: Paper) -> Self {
-        match paper {
-            Paper::A4 => Self::A4,
-            Paper::Letter => Self::Letter,
-        }
-    }
 }
 
 /// Reads a time of day as minutes after midnight.

@@ -294,6 +294,18 @@ fn keys(exam: &Exam) -> Option<(String, Table, String)> {
     ))
 }
 
+/// A quality as a chord symbol has it; other labels as they are.
+fn sign(label: &str) -> String {
+    symbol::parse_quality(label).map_or_else(
+        |_| label.to_owned(),
+        |quality| match symbol::print_quality(quality, symbol::Style::DEFAULT) {
+            // The major triad's symbol has nothing after the root.
+            empty if empty.is_empty() => words::label(label, symbol::Style::DEFAULT),
+            sign => sign,
+        },
+    )
+}
+
 /// The pitch class of a root in ASCII.
 fn class_of(root: &str) -> Option<u8> {
     crate::theory::Name::parse(root)
@@ -314,7 +326,7 @@ fn slowest(exam: &Exam) -> String {
         .iter()
         .take(3)
         .map(|(time, chord)| {
-            let quality = words::label(&chord.quality, symbol::Style::DEFAULT);
+            let quality = sign(&chord.quality);
             let root = chord.root.replace('b', "♭").replace('#', "♯");
             format!("{root}{quality} {}", words::seconds(*time))
         })
@@ -338,11 +350,7 @@ fn heard(exam: &Exam, matrix: &Matrix) -> (String, Table, String) {
         1 => title,
         part => format!("{title}, part {part}"),
     };
-    let labels: Vec<String> = counts
-        .labels()
-        .iter()
-        .map(|label| words::label(label, symbol::Style::DEFAULT))
-        .collect();
+    let labels: Vec<String> = counts.labels().iter().map(|label| sign(label)).collect();
     let head = widest(labels.iter().map(String::as_str), 150.0) + 10.0;
     let step = ((RIGHT - LEFT - head - 100.0) / (labels.len() + 1) as f32).min(64.0);
     // Long labels are numbered in the head and named in the rows.
