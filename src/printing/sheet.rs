@@ -28,16 +28,32 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     let subject = format!("{}, {}", content.candidate, content.when);
     let new = || Writer::new(size, &title, &subject);
     let all = content.lost.chords.len();
-    let flow = |shown: usize| Flow::of(blocks(content, shown), new());
+    let flow = |choice: Choice| Flow::of(blocks(content, choice), new());
+    let least = |times_first| Choice {
+        shown: all.min(1),
+        times_first,
+        rubric: false,
+    };
 
-    let fewest = flow(all.min(1));
-    let allowed = fewest.pages().max(PAGES);
-    let flow = (0..=all)
+    // Where what was heard does not fit under the keys, the times do, and leave it the next page.
+    let [heard, times] = [false, true].map(|times_first| flow(least(times_first)).pages());
+    let allowed = heard.min(times).max(PAGES);
+    let fitting = |choice: &Choice| flow(*choice).pages() <= allowed;
+    let choice = (1..=all)
         .rev()
-        .take_while(|shown| *shown > 1)
-        .map(flow)
-        .find(|flow| flow.pages() <= allowed)
-        .unwrap_or(fewest);
+        .flat_map(|shown| [false, true].map(|first| Choice { shown, ..least(first) }))
+        .find(fitting)
+        .unwrap_or(least(times < heard));
+    // What the rubric says stands in short beside the tables; it is written out where room is.
+    let with_rubric = Choice {
+        rubric: true,
+        ..choice
+    };
+    let flow = flow(if fitting(&with_rubric) {
+        with_rubric
+    } else {
+        choice
+    });
 
     let mut writer = new();
     opening(&mut writer, content);
@@ -46,24 +62,42 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     writer.finish(|on, number, of| running(on, content, (number, of)))
 }
 
+/// What is chosen so that a sheet has room.
+#[derive(Debug, Clone, Copy)]
+struct Choice {
+    /// How many of the chords that lost marks are engraved.
+    shown: usize,
+    /// Whether the times over the items come before what was heard.
+    times_first: bool,
+    /// Whether the rubric is written out.
+    rubric: bool,
+}
+
 /// Where the first block begins on any page.
 const UNDER_HEAD: f32 = 132.0;
 
 /// Everything that follows the head, in order.
-fn blocks(content: &Content, shown: usize) -> Vec<Block<'_>> {
+fn blocks(content: &Content, choice: Choice) -> Vec<Block<'_>> {
     let mut all = Vec::new();
 
     grade::blocks(content, &mut all);
     tables::keys(content, &mut all);
     tables::gaps(content, &mut all);
-    tables::ears(content, &mut all);
-    figures::paces(content, &mut all);
-    lost::blocks(content, shown, &mut all);
+    if choice.times_first {
+        figures::paces(content, &mut all);
+        tables::ears(content, &mut all);
+    } else {
+        tables::ears(content, &mut all);
+        figures::paces(content, &mut all);
+    }
+    lost::blocks(content, choice.shown, &mut all);
     tables::runs(content, &mut all);
     tables::spelt(content, &mut all);
     last::blocks(content, &mut all);
     figures::development(content, &mut all);
-    last::rubric(content, &mut all);
+    if choice.rubric {
+        last::rubric(content, &mut all);
+    }
     last::signature(content, &mut all);
 
     all

@@ -17,7 +17,7 @@ pub(super) fn paces<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
 }
 
 /// The height of the plot of times.
-const HEIGHT: f32 = 56.0;
+const HEIGHT: f32 = 46.0;
 /// Half the size of a point.
 const HALF: f32 = 2.6;
 
@@ -55,7 +55,7 @@ fn draw(on: &mut Writer, pace: &Pace) {
         on.part(Meaning::Figure(said(pace)), |on| on.picture(marks));
         on.part(Meaning::Paragraph, |on| {
             let text = format!(
-                "In the order asked: ■ level 4, □ level 3, × below; the broken line is the limit. {}",
+                "In the order asked; ■ level 4, □ 3, × below. {}",
                 pace.words
             );
             let of = (Type::of(NOTE).quiet(), NOTE_LINE);

@@ -4,7 +4,7 @@ use super::UNDER_HEAD;
 use crate::printing::writer::Writer;
 
 /// The least and the greatest room between two blocks.
-const LEAST: f32 = 15.0;
+const LEAST: f32 = 12.0;
 const MOST: f32 = 32.0;
 
 /// Something that stands together on one page.

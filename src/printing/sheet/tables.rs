@@ -7,7 +7,7 @@ use super::label;
 use super::plan::Block;
 use crate::engraving::symbol::Setting;
 use crate::engraving::text::{width, wrapped};
-use crate::engraving::{Anchor, Face, Ink, Mark, Point, symbol};
+use crate::engraving::{Anchor, Face, Ink, Mark, Point};
 use crate::printing::page::Meaning;
 use crate::printing::writer::{LINE, NOTE, ROW, TEXT, Type, Writer};
 
@@ -287,9 +287,7 @@ fn quality(
         Some(quality) if !label.text.is_empty() => {
             // Letters of the quality are as large as the text.
             let setting = Setting::new(content.style, TEXT / 0.66);
-            let drawing = symbol::quality(quality, setting);
-            let left = anchor.left(x, drawing.width);
-            on.draw(&drawing, left + drawing.origin.x, y, 1.0);
+            on.quality(quality, setting, (x, y), anchor);
         }
         _ => {
             let text = if label.text.is_empty() {
@@ -341,12 +339,39 @@ pub(super) fn runs<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     }
 }
 
+/// The width of a column of shares.
+const SHARE: f32 = 52.0;
+
+/// The columns of the runs: the criteria of each, of which one applies to a run. Readiness and
+/// time share one, as a run is in the candidate's own time or in tempo.
+fn criteria(content: &Content) -> Vec<(String, Vec<usize>)> {
+    let mut all: Vec<(String, Vec<usize>)> = Vec::new();
+
+    for (place, name) in content.runs.columns.iter().enumerate() {
+        match (*name, all.last_mut()) {
+            ("time", Some((before, places))) if before == "readiness" => {
+                before.push_str(" or time");
+                places.push(place);
+            }
+            ("voice leading", _) => all.push(("leading".to_owned(), vec![place])),
+            (name, _) => all.push((name.to_owned(), vec![place])),
+        }
+    }
+
+    all
+}
+
 fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool) {
     let (margin, left, right) = (on.margin(), on.left(), on.right());
-    let columns = &content.runs.columns;
-    let head = on.y + RISE;
-    let top = head + 8.0;
-    let x = |place: usize| right - 62.0 * (columns.len() - place) as f32;
+    let columns = criteria(content);
+    let two_lines = columns.iter().any(|(name, _)| name.contains(" or "));
+    let head = on.y + RISE + if two_lines { 6.0 } else { 0.0 };
+    let x = |place: usize| right - SHARE * (columns.len() - place) as f32;
+    let weight = |name: &str| {
+        let criteria = &content.rubric.criteria;
+        criteria.iter().find(|of| of.name == name).map(|of| of.weight.clone())
+    };
+    let top = head + ROW + 2.0;
 
     on.part(Meaning::Section, |on| {
         if labelled {
@@ -354,22 +379,47 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
         }
         let about = "The runs: criteria and marks in percent";
         on.part(Meaning::Table(about.to_owned()), |on| {
+            let note = Type::label(NOTE);
+            let end = note.anchor(Anchor::End);
             on.part(Meaning::Row, |on| {
-                let note = Type::label(NOTE);
                 on.part(Meaning::ColumnHead, |on| {
                     let _ = on.write("shares in percent", left, head, note);
                 });
-                let short = |name: &str| match name {
-                    "voice leading" => "leading".to_owned(),
-                    name => name.to_owned(),
-                };
-                for (place, name) in columns.iter().enumerate() {
+                for (place, (name, _)) in columns.iter().enumerate() {
                     on.part(Meaning::ColumnHead, |on| {
-                        let _ = on.write(&short(name), x(place), head, note.anchor(Anchor::End));
+                        match name.split_once(" or ") {
+                            Some((one, other)) => {
+                                let _ = on.write(&format!("{one} "), x(place) + 2.5, head - 11.0, end);
+                                let _ = on.write(&format!("or {other}"), x(place), head, end);
+                            }
+                            None => {
+                                let _ = on.write(name, x(place), head, end);
+                            }
+                        }
                     });
                 }
                 on.part(Meaning::ColumnHead, |on| {
-                    let _ = on.write("mark", right, head, note.anchor(Anchor::End));
+                    let _ = on.write("mark", right, head, end);
+                });
+            });
+            on.part(Meaning::Row, |on| {
+                let y = head + 15.0;
+                on.part(Meaning::RowHead, |on| {
+                    let _ = on.write("weights", left, y, note);
+                });
+                for (place, (_, places)) in columns.iter().enumerate() {
+                    let mut weights: Vec<String> = places
+                        .iter()
+                        .filter_map(|place| weight(content.runs.columns[*place]))
+                        .collect();
+                    weights.dedup();
+                    on.part(Meaning::Cell, |on| {
+                        let text = weights.join(", ");
+                        let _ = on.write(&text, x(place), y, end.face(Face::Regular));
+                    });
+                }
+                on.part(Meaning::Cell, |on| {
+                    let _ = on.write("–", right, y, end.face(Face::Regular));
                 });
             });
             on.rule(margin, right, top, 1.0, Ink::Quiet);
@@ -378,24 +428,26 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
                 on.part(Meaning::Row, |on| {
                     on.part(Meaning::RowHead, |on| {
                         let id = on.write(&format!("{} ", row.id), left, y, Type::of(TEXT));
-                        let at = (left + 40.0).max(id + 6.0);
-                        let _ = on.write(&row.what, at, y, Type::of(TEXT));
+                        let at = (left + 38.0).max(id + 4.0);
+                        let room = x(0) - 28.0 - at;
+                        fitted(on, &row.what, (at, y), room);
                     });
-                    for (place, share) in row.shares.iter().enumerate() {
+                    for (column, (_, places)) in columns.iter().enumerate() {
                         let end = Type::of(TEXT).anchor(Anchor::End);
+                        let share = places.iter().find_map(|place| row.shares[*place]);
                         let (text, how) = match share {
                             Some(100) => ("100".to_owned(), end),
                             Some(share) => (share.to_string(), end.face(Face::Bold)),
                             None => ("–".to_owned(), end.quiet()),
                         };
                         on.part(Meaning::Cell, |on| {
-                            let _ = on.write(&text, x(place), y, how);
+                            let _ = on.write(&text, x(column), y, how);
                         });
                     }
                     let mark = if row.reached {
                         format!("{} %", row.mark)
                     } else {
-                        "not reached".to_owned()
+                        "0 %, unreached".to_owned()
                     };
                     on.part(Meaning::Cell, |on| {
                         let end = Type::of(TEXT).anchor(Anchor::End);
@@ -411,66 +463,41 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
     on.y = top + rows.len() as f32 * ROW + 1.0;
 }
 
+/// Writes words in a room, smaller where they are long, and cut where they are longer still.
+fn fitted(on: &mut Writer, words: &str, (x, y): (f32, f32), room: f32) {
+    let wide = width(words, Face::Regular, TEXT);
+    let size = (TEXT * room / wide.max(1.0)).clamp(NOTE, TEXT);
+    let lines = wrapped(words, Face::Regular, size, room - 8.0);
+    let words = match (width(words, Face::Regular, size) > room + 0.5, lines.first()) {
+        (true, Some(first)) => format!("{first} …"),
+        _ => words.to_owned(),
+    };
+    let _ = on.write(&words, x, y, Type::of(size));
+}
+
 pub(super) fn spelt<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     for (place, rows) in content.spelt.chunks(ROWS).enumerate() {
-        let block = Block::new(move |on| spelt_table(on, content, rows, place == 0));
+        let block = Block::new(move |on: &mut Writer| {
+            let text: Vec<String> = rows.iter().map(|row| spelling(content, row)).collect();
+            let name = if place == 0 { "Spelling" } else { "" };
+            running_text(on, name, &text);
+        });
         all.push(if place == 0 { block } else { block.tight() });
     }
 }
 
-fn spelt_table(on: &mut Writer, content: &Content, rows: &[Spelt], labelled: bool) {
-    let (margin, left, right) = (on.margin(), on.left(), on.right());
-    let head = on.y + RISE;
-    let top = head + 8.0;
-    let columns = [left, left + 130.0, left + 290.0];
+/// A spelling: what was right, and what stood there.
+fn spelling(content: &Content, row: &Spelt) -> String {
+    let chord = crate::theory::symbol::print(row.chord, content.style);
+    let answered = match row.answered.as_str() {
+        "no answer" => "not answered".to_owned(),
+        answered => format!("written {answered}"),
+    };
 
-    on.part(Meaning::Section, |on| {
-        if labelled {
-            label(on, "Spelling", head);
-        }
-        on.part(Meaning::Table("What was spelled otherwise".to_owned()), |on| {
-            on.part(Meaning::Row, |on| {
-                for (words, x) in ["chord", "right", "answered"].into_iter().zip(columns) {
-                    on.part(Meaning::ColumnHead, |on| {
-                        let _ = on.write(words, x, head, Type::label(NOTE));
-                    });
-                }
-                on.part(Meaning::ColumnHead, |on| {
-                    let end = Type::label(NOTE).anchor(Anchor::End);
-                    let _ = on.write("mark", right, head, end);
-                });
-            });
-            on.rule(margin, right, top, 1.0, Ink::Quiet);
-            for (place, row) in rows.iter().enumerate() {
-                let y = top + 15.0 + place as f32 * ROW;
-                on.part(Meaning::Row, |on| {
-                    on.part(Meaning::RowHead, |on| {
-                        let chord = crate::theory::symbol::print(row.chord, content.style);
-                        let id = on.write(&format!("{} ", row.id), columns[0], y, Type::of(TEXT));
-                        let at = (columns[0] + 40.0).max(id + 6.0);
-                        let _ = on.write(&chord, at, y, Type::of(TEXT));
-                    });
-                    on.part(Meaning::Cell, |on| {
-                        let _ = on.write(&row.right, columns[1], y, Type::of(TEXT));
-                    });
-                    on.part(Meaning::Cell, |on| {
-                        // A long answer is cut, as its kind is told by its first words.
-                        let room = right - 60.0 - columns[2];
-                        let lines = wrapped(&row.answered, Face::Bold, TEXT, room);
-                        let more = if lines.len() > 1 { " …" } else { "" };
-                        let text = format!("{}{more}", lines[0]);
-                        let _ = on.write(&text, columns[2], y, Type::of(TEXT).face(Face::Bold));
-                    });
-                    on.part(Meaning::Cell, |on| {
-                        let end = Type::of(TEXT).anchor(Anchor::End);
-                        let _ = on.write(&format!("{} %", row.percent), right, y, end);
-                    });
-                });
-                let last = place + 1 == rows.len();
-                let ink = if last { Ink::Quiet } else { Ink::Rule };
-                on.rule(left, right, top + (place + 1) as f32 * ROW, 1.0, ink);
-            }
-        });
-    });
-    on.y = top + rows.len() as f32 * ROW + 1.0;
+    // Names of one chord stay on one line.
+    let text = format!(
+        "{} {chord}: {}, {answered} ({} %).",
+        row.id, row.right, row.percent
+    );
+    text.replace(' ', "\u{a0}").replace(",\u{a0}", ", ").replace(":\u{a0}", ": ")
 }

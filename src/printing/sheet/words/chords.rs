@@ -25,9 +25,9 @@ pub(in crate::printing::sheet) fn caption(limit: Time, twice: bool) -> String {
 /// What stands under it; `printed` are the chords that are printed on another root than the
 /// column's.
 pub(in crate::printing::sheet) fn legend(printed: &[(String, String)]) -> String {
-    let mut text = "4 right at once · 3 one correction, or up to half as long again · 2 right notes, \
-                    other form, or later · 1 root, third and seventh right · 0 another chord. Bold: \
-                    not level 4, or over the limit."
+    let mut text = "4 right at once, 100 % · 3 one correction, or up to half as long again, 75 % · 2 right \
+                    notes, other form, or later, 50 % · 1 root, third and seventh right, 25 % · 0 another \
+                    chord. Bold: not level 4, or over the limit."
         .to_owned();
 
     let printed: Vec<String> = printed
@@ -93,36 +93,63 @@ fn too_few(count: usize) -> String {
     )
 }
 
-/// The gap against runs in tempo only.
-pub(in crate::printing::sheet) fn gap_shares(
-    chords: &str,
-    (run, cold): (Fraction, Fraction),
-    count: usize,
-    weakest: &[String],
-) -> String {
-    let percent = |share| fraction::percent(share, Fraction::from_integer(1)).unwrap_or(0);
-    let figures = format!(
-        "Of {chords} {} % were right in the run; cold they brought {} % of their credit.",
-        percent(run),
-        percent(cold)
-    );
+/// A quality against runs in tempo only.
+pub(in crate::printing::sheet) struct InTempo {
+    /// Its chords in words.
+    pub(in crate::printing::sheet) chords: String,
+    /// The share right in the run, and the mean credit cold.
+    pub(in crate::printing::sheet) shares: (Fraction, Fraction),
+    /// How many came cold.
+    pub(in crate::printing::sheet) count: usize,
+    /// The weakest of them.
+    pub(in crate::printing::sheet) weakest: Vec<String>,
+}
 
-    if count < FEWEST_COLD {
-        return format!(
-            "{figures} Only {} came cold: too few to say more.",
-            number(count)
-        );
-    }
-    if run - cold >= Fraction::new(1, 4) {
-        let practise = if weakest.is_empty() {
-            String::new()
-        } else {
-            format!("; practise {} out of order", list(weakest))
+/// The gaps against runs in tempo only.
+pub(in crate::printing::sheet) fn gap_shares(all: &[InTempo]) -> String {
+    let percent = |share| fraction::percent(share, Fraction::from_integer(1)).unwrap_or(0);
+    let figures: Vec<String> = all
+        .iter()
+        .map(|of| {
+            format!(
+                "{} {} % right in the run, {} % of their credit cold",
+                of.chords,
+                percent(of.shares.0),
+                percent(of.shares.1)
+            )
+        })
+        .collect();
+    let enough = |of: &&InTempo| of.count >= FEWEST_COLD;
+    let wide: Vec<&InTempo> = all
+        .iter()
+        .filter(enough)
+        .filter(|of| of.shares.0 - of.shares.1 >= Fraction::new(1, 4))
+        .collect();
+    let few: Vec<&str> = all
+        .iter()
+        .filter(|of| !enough(of))
+        .map(|of| of.chords.as_str())
+        .collect();
+    let mut text = format!("In tempo: {}.", figures.join("; "));
+
+    for of in wide {
+        let practise = match of.weakest.as_slice() {
+            [] => String::new(),
+            weakest => format!("; practise {} out of order", list(weakest)),
         };
-        format!("{figures} The routine is known better than the chords{practise}.")
-    } else {
-        format!("{figures} The chords are known outside their routine too.")
+        text.push_str(&format!(
+            " The routine of {} is known better than the chords{practise}.",
+            of.chords
+        ));
     }
+    if !few.is_empty() {
+        text.push_str(&format!(
+            " Too few {} came cold to say more.",
+            list(&few)
+        ));
+    }
+
+    text
 }
 
 /// How many chords were found by way of a neighbour.
@@ -130,7 +157,7 @@ pub(in crate::printing::sheet) fn walked(count: usize, of: usize) -> String {
     match count {
         0 => "No chord was found by way of its neighbour in the cycle.".to_owned(),
         _ => format!(
-            "{} of {of} {} found by way of a neighbour in the cycle: level 2 at most.",
+            "{} of {of} {} found by way of a neighbour in the cycle.",
             capital(&number(count)),
             if count == 1 { "was" } else { "were" }
         ),
@@ -262,28 +289,27 @@ mod tests {
 
     #[test]
     fn a_gap_in_shares_is_read_with_care() {
-        let check = |run: (i64, i64), cold: (i64, i64), count: usize, expected: &str| {
-            let shares = (Fraction::new(run.0, run.1), Fraction::new(cold.0, cold.1));
-            let said = gap_shares("minor sevenths", shares, count, &names(&["Bm7"]));
-            assert_eq!(said, expected);
+        let of = |chords: &str, run: (i64, i64), cold: (i64, i64), count: usize| InTempo {
+            chords: chords.to_owned(),
+            shares: (Fraction::new(run.0, run.1), Fraction::new(cold.0, cold.1)),
+            count,
+            weakest: names(&["Bm7"]),
         };
+        let check = |all: &[InTempo], expected: &str| assert_eq!(gap_shares(all), expected);
         check(
-            (11, 12),
-            (3, 5),
-            6,
-            "Of minor sevenths 92 % were right in the run; cold they brought 60 % of their credit. The routine is known better than the chords; practise Bm7 out of order.",
+            &[of("minor sevenths", (11, 12), (3, 5), 6)],
+            "In tempo: minor sevenths 92 % right in the run, 60 % of their credit cold. The routine of minor sevenths is known better than the chords; practise Bm7 out of order.",
         );
         check(
-            (3, 4),
-            (3, 4),
-            6,
-            "Of minor sevenths 75 % were right in the run; cold they brought 75 % of their credit. The chords are known outside their routine too.",
+            &[
+                of("major sevenths", (3, 4), (19, 24), 6),
+                of("minor sevenths", (3, 4), (17, 24), 6),
+            ],
+            "In tempo: major sevenths 75 % right in the run, 79 % of their credit cold; minor sevenths 75 % right in the run, 71 % of their credit cold.",
         );
         check(
-            (1, 1),
-            (0, 1),
-            1,
-            "Of minor sevenths 100 % were right in the run; cold they brought 0 % of their credit. Only one came cold: too few to say more.",
+            &[of("minor sevenths", (1, 1), (0, 1), 1)],
+            "In tempo: minor sevenths 100 % right in the run, 0 % of their credit cold. Too few minor sevenths came cold to say more.",
         );
     }
 
@@ -302,7 +328,7 @@ mod tests {
         assert!(!legend(&[]).contains("printed"));
         assert_eq!(
             walked(2, 24),
-            "Two of 24 were found by way of a neighbour in the cycle: level 2 at most."
+            "Two of 24 were found by way of a neighbour in the cycle."
         );
     }
 
