@@ -4,10 +4,13 @@ mod columns;
 pub mod content;
 mod figures;
 mod grade;
+mod heard;
 mod last;
 mod lost;
 mod plan;
 mod tables;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use super::page::{Document, Meaning, Size};
@@ -32,28 +35,36 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     let least = |times_first| Choice {
         shown: all.min(1),
         times_first,
-        rubric: false,
+        more: 0,
     };
 
     // Where what was heard does not fit under the keys, the times do, and leave it the next page.
     let [heard, times] = [false, true].map(|times_first| flow(least(times_first)).pages());
     let allowed = heard.min(times).max(PAGES);
-    let fitting = |choice: &Choice| flow(*choice).pages() <= allowed;
-    let choice = (1..=all)
-        .rev()
-        .flat_map(|shown| [false, true].map(|first| Choice { shown, ..least(first) }))
-        .find(fitting)
-        .unwrap_or(least(times < heard));
-    // What the rubric says stands in short beside the tables; it is written out where room is.
-    let with_rubric = Choice {
-        rubric: true,
-        ..choice
-    };
-    let flow = flow(if fitting(&with_rubric) {
-        with_rubric
-    } else {
-        choice
-    });
+    let mut best = least(times < heard);
+    let fits = |choice: Choice| flow(choice).pages() <= allowed;
+    // One chord more at a time, in either order, as long as there is room.
+    while best.shown < all {
+        let shown = best.shown + 1;
+        let next = [best.times_first, !best.times_first].map(|times_first| Choice {
+            shown,
+            times_first,
+            ..best
+        });
+        match next.into_iter().find(|choice| fits(*choice)) {
+            Some(choice) => best = choice,
+            None => break,
+        }
+    }
+    while best.more < MORE
+        && fits(Choice {
+            more: best.more + 1,
+            ..best
+        })
+    {
+        best.more += 1;
+    }
+    let flow = flow(best);
 
     let mut writer = new();
     opening(&mut writer, content);
@@ -69,9 +80,13 @@ struct Choice {
     shown: usize,
     /// Whether the times over the items come before what was heard.
     times_first: bool,
-    /// Whether the rubric is written out.
-    rubric: bool,
+    /// What is told beyond the least: at 1 why runs lost marks, at 2 the rubric in full, which
+    /// stands in short beside the tables.
+    more: u8,
 }
+
+/// See [`Choice::more`].
+const MORE: u8 = 2;
 
 /// Where the first block begins on any page.
 const UNDER_HEAD: f32 = 132.0;
@@ -85,17 +100,20 @@ fn blocks(content: &Content, choice: Choice) -> Vec<Block<'_>> {
     tables::gaps(content, &mut all);
     if choice.times_first {
         figures::paces(content, &mut all);
-        tables::ears(content, &mut all);
+        heard::ears(content, &mut all);
     } else {
-        tables::ears(content, &mut all);
+        heard::ears(content, &mut all);
         figures::paces(content, &mut all);
     }
     lost::blocks(content, choice.shown, &mut all);
     tables::runs(content, &mut all);
+    if choice.more >= 1 {
+        tables::run_reasons(content, &mut all);
+    }
     tables::spelt(content, &mut all);
     last::blocks(content, &mut all);
     figures::development(content, &mut all);
-    if choice.rubric {
+    if choice.more >= 2 {
         last::rubric(content, &mut all);
     }
     last::signature(content, &mut all);

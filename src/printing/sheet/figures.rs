@@ -55,7 +55,7 @@ fn draw(on: &mut Writer, pace: &Pace) {
         on.part(Meaning::Figure(said(pace)), |on| on.picture(marks));
         on.part(Meaning::Paragraph, |on| {
             let text = format!(
-                "In the order asked; ■ level 4, □ 3, × below. {}",
+                "■ level 4, □ 3, × below. {}",
                 pace.words
             );
             let of = (Type::of(NOTE).quiet(), NOTE_LINE);
@@ -88,7 +88,7 @@ fn said(pace: &Pace) -> String {
         .collect();
 
     format!(
-        "Seconds to complete, limit {}. {}",
+        "Seconds to complete in the order asked, limit {}. {}",
         plain_seconds(pace.limit),
         items.join("; ")
     )

@@ -54,7 +54,7 @@ pub(super) struct Flow<'a> {
 impl<'a> Flow<'a> {
     /// Measures blocks and shares them out; `scratch` is a writer for the paper in use.
     pub(super) fn of(blocks: Vec<Block<'a>>, mut scratch: Writer) -> Self {
-        let room = scratch.bottom() - UNDER_HEAD - 6.0;
+        let room = scratch.bottom() - UNDER_HEAD - 9.0;
         let blocks: Vec<(Block<'_>, f32)> = blocks
             .into_iter()
             .map(|block| {

@@ -25,9 +25,9 @@ pub(in crate::printing::sheet) fn caption(limit: Time, twice: bool) -> String {
 /// What stands under it; `printed` are the chords that are printed on another root than the
 /// column's.
 pub(in crate::printing::sheet) fn legend(printed: &[(String, String)]) -> String {
-    let mut text = "4 right at once, 100 % · 3 one correction, or up to half as long again, 75 % · 2 right \
-                    notes, other form, or later, 50 % · 1 root, third and seventh right, 25 % · 0 another \
-                    chord. Bold: not level 4, or over the limit."
+    let mut text = "4 right at once\u{a0}· 3 one correction, or up to half as long again\u{a0}· 2 right notes, \
+                    other form, or later\u{a0}· 1 root, third and seventh right\u{a0}· 0 another chord; \
+                    credit 100, 75, 50, 25 and 0\u{a0}%. Bold: not level 4, or over the limit."
         .to_owned();
 
     let printed: Vec<String> = printed
@@ -73,16 +73,19 @@ pub(in crate::printing::sheet) fn gap_medians(
     if count < FEWEST_COLD {
         return format!("{figures} {}", too_few(count));
     }
-    // Half a second and half as long again are more than reading a symbol takes.
-    if gap >= 5 && 2 * tenths(cold) >= 3 * tenths(run) {
+    // A second, or half a second that is half as long again, is more than a symbol takes to be
+    // read; less than half a second is none (a proposal of ours, no source).
+    if gap >= 10 || gap >= 5 && 2 * tenths(cold) >= 3 * tenths(run) {
         let practise = if slowest.is_empty() {
             String::new()
         } else {
             format!("; practise {} out of order", list(slowest))
         };
         format!("{figures} The routine is known better than the chords{practise}.")
-    } else {
+    } else if gap < 5 {
         format!("{figures} The chords are known outside their routine too.")
+    } else {
+        figures
     }
 }
 
@@ -174,7 +177,7 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
         return "No chord was completed.".to_owned();
     };
     let none = items - times.len();
-    let mut text = format!("Half of them within {} seconds", seconds(median));
+    let mut text = format!("Half within {} seconds", seconds(median));
     if none > 0 {
         text.push_str(&format!(
             "; {} without a chord",
@@ -183,7 +186,7 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
     }
     text.push_str(". ");
     if times.len() < FEWEST_TIMES {
-        text.push_str("Too few to tell whether it went faster or slower.");
+        text.push_str("Too few to tell of a trend.");
         return text;
     }
 
@@ -194,10 +197,10 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
         seconds(middle(&times[times.len() - half..])),
     );
     text.push_str(&match trend(times) {
-        Trend::Slower => format!("It went slower: {first} in the first half, {last} in the second."),
-        Trend::Faster => format!("It went faster: {first} in the first half, {last} in the second."),
+        Trend::Slower => format!("Slower later: {first} in the first half, {last} in the second."),
+        Trend::Faster => format!("Faster later: {first} in the first half, {last} in the second."),
         Trend::None => format!(
-            "Neither faster nor slower for sure: {first} in the first half, {last} in the second."
+            "No sure trend: {first} in the first half, {last} in the second."
         ),
     });
 
@@ -256,6 +259,20 @@ mod tests {
             12,
             &["A♭7", "E♭7", "G♭7"],
             "Dominant sevenths took 2.7 seconds when they came cold and 1.4 inside the run, a gap of 1.3 seconds (medians). The routine is known better than the chords; practise A♭7, E♭7 and G♭7 out of order.",
+        );
+        check(
+            3500,
+            2500,
+            12,
+            &[],
+            "Dominant sevenths took 3.5 seconds when they came cold and 2.5 inside the run, a gap of 1.0 seconds (medians). The routine is known better than the chords.",
+        );
+        check(
+            3500,
+            2800,
+            12,
+            &["A♭7"],
+            "Dominant sevenths took 3.5 seconds when they came cold and 2.8 inside the run, a gap of 0.7 seconds (medians).",
         );
         check(
             1600,
@@ -344,22 +361,22 @@ mod tests {
         check(
             &rising,
             12,
-            "Half of them within 3.1 seconds. It went slower: 2.5 in the first half, 3.7 in the second.",
+            "Half within 3.1 seconds. Slower later: 2.5 in the first half, 3.7 in the second.",
         );
         check(
             &falling,
             13,
-            "Half of them within 3.1 seconds; one item without a chord. It went faster: 3.7 in the first half, 2.5 in the second.",
+            "Half within 3.1 seconds; one item without a chord. Faster later: 3.7 in the first half, 2.5 in the second.",
         );
         check(
             &level,
             10,
-            "Half of them within 2.3 seconds. Neither faster nor slower for sure: 2.1 in the first half, 2.4 in the second.",
+            "Half within 2.3 seconds. No sure trend: 2.1 in the first half, 2.4 in the second.",
         );
         check(
             &rising[..5],
             5,
-            "Half of them within 2.4 seconds. Too few to tell whether it went faster or slower.",
+            "Half within 2.4 seconds. Too few to tell of a trend.",
         );
         check(&[], 4, "No chord was completed.");
     }
