@@ -4,10 +4,13 @@ mod columns;
 pub mod content;
 mod figures;
 pub(super) mod grade;
+mod heard;
 mod last;
 mod lost;
 pub(super) mod plan;
 mod tables;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use super::page::{Document, Meaning, Size};
@@ -28,16 +31,40 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     let subject = format!("{}, {}", content.candidate, content.when);
     let new = || Writer::new(size, &title, &subject);
     let all = content.lost.chords.len();
-    let flow = |shown: usize| Flow::of(blocks(content, shown), new());
+    let flow = |choice: Choice| Flow::of(blocks(content, choice), new());
+    let least = |times_first| Choice {
+        shown: all.min(1),
+        times_first,
+        more: 0,
+    };
 
-    let fewest = flow(all.min(1));
-    let allowed = fewest.pages().max(PAGES);
-    let flow = (0..=all)
-        .rev()
-        .take_while(|shown| *shown > 1)
-        .map(flow)
-        .find(|flow| flow.pages() <= allowed)
-        .unwrap_or(fewest);
+    // Where what was heard does not fit under the keys, the times do, and leave it the next page.
+    let [heard, times] = [false, true].map(|times_first| flow(least(times_first)).pages());
+    let allowed = heard.min(times).max(PAGES);
+    let mut best = least(times < heard);
+    let fits = |choice: Choice| flow(choice).pages() <= allowed;
+    // One chord more at a time, in either order, as long as there is room.
+    while best.shown < all {
+        let shown = best.shown + 1;
+        let next = [best.times_first, !best.times_first].map(|times_first| Choice {
+            shown,
+            times_first,
+            ..best
+        });
+        match next.into_iter().find(|choice| fits(*choice)) {
+            Some(choice) => best = choice,
+            None => break,
+        }
+    }
+    while best.more < MORE
+        && fits(Choice {
+            more: best.more + 1,
+            ..best
+        })
+    {
+        best.more += 1;
+    }
+    let flow = flow(best);
 
     let mut writer = new();
     opening(&mut writer, content);
@@ -46,24 +73,49 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     writer.finish(|on, number, of| running(on, content, (number, of)))
 }
 
+/// What is chosen so that a sheet has room.
+#[derive(Debug, Clone, Copy)]
+struct Choice {
+    /// How many of the chords that lost marks are engraved.
+    shown: usize,
+    /// Whether the times over the items come before what was heard.
+    times_first: bool,
+    /// What is told beyond the least: at 1 why runs lost marks, at 2 the rubric in full, which
+    /// stands in short beside the tables.
+    more: u8,
+}
+
+/// See [`Choice::more`].
+const MORE: u8 = 2;
+
 /// Where the first block begins on any page.
 const UNDER_HEAD: f32 = 132.0;
 
 /// Everything that follows the head, in order.
-fn blocks(content: &Content, shown: usize) -> Vec<Block<'_>> {
+fn blocks(content: &Content, choice: Choice) -> Vec<Block<'_>> {
     let mut all = Vec::new();
 
     grade::blocks(content, &mut all);
     tables::keys(content, &mut all);
     tables::gaps(content, &mut all);
-    tables::ears(content, &mut all);
-    figures::paces(content, &mut all);
-    lost::blocks(content, shown, &mut all);
+    if choice.times_first {
+        figures::paces(content, &mut all);
+        heard::ears(content, &mut all);
+    } else {
+        heard::ears(content, &mut all);
+        figures::paces(content, &mut all);
+    }
+    lost::blocks(content, choice.shown, &mut all);
     tables::runs(content, &mut all);
+    if choice.more >= 1 {
+        tables::run_reasons(content, &mut all);
+    }
     tables::spelt(content, &mut all);
     last::blocks(content, &mut all);
     figures::development(content, &mut all);
-    last::rubric(content, &mut all);
+    if choice.more >= 2 {
+        last::rubric(content, &mut all);
+    }
     last::signature(content, &mut all);
 
     all

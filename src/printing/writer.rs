@@ -6,7 +6,7 @@
 use super::page::{Document, Kind, Meaning, Node, Page, Piece, Size};
 use crate::engraving::text::{self, wrapped};
 use crate::engraving::{Anchor, Drawing, Face, Ink, Mark, Point, symbol};
-use crate::theory::Chord;
+use crate::theory::{Chord, Quality};
 
 /// Sizes of type in pixels: notes, text, leads, titles and the grade.
 pub const NOTE: f32 = 11.0;
@@ -238,6 +238,19 @@ impl Writer {
     pub fn symbol(&mut self, chord: Chord, setting: symbol::Setting, x: f32, y: f32) {
         let drawing = symbol::layout(chord, setting);
         self.add(Kind::Line, drawing.placed(Point::new(x, y), 1.0));
+    }
+
+    /// Sets a quality as a symbol has it, its anchor on the baseline at a place.
+    pub fn quality(
+        &mut self,
+        quality: Quality,
+        setting: symbol::Setting,
+        (x, y): (f32, f32),
+        anchor: Anchor,
+    ) {
+        let drawing = symbol::quality(quality, setting);
+        let left = anchor.left(x, drawing.width) + drawing.origin.x;
+        self.add(Kind::Line, drawing.placed(Point::new(left, y), 1.0));
     }
 
     /// Puts marks of a figure.

@@ -16,7 +16,7 @@ mod seen;
 mod spelt;
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
 
 use crate::engraving::grand::Hands;
 use crate::exam::form::Item;

@@ -17,7 +17,7 @@ pub(super) fn paces<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
 }
 
 /// The height of the plot of times.
-const HEIGHT: f32 = 56.0;
+const HEIGHT: f32 = 46.0;
 /// Half the size of a point.
 const HALF: f32 = 2.6;
 
@@ -54,10 +54,7 @@ fn draw(on: &mut Writer, pace: &Pace) {
         label(on, &format!("Time, {}", lower(&pace.title)), on.y + RISE);
         on.part(Meaning::Figure(said(pace)), |on| on.picture(marks));
         on.part(Meaning::Paragraph, |on| {
-            let text = format!(
-                "In the order asked: ■ level 4, □ level 3, × below; the broken line is the limit. {}",
-                pace.words
-            );
+            let text = format!("■ level 4, □ 3, × below. {}", pace.words);
             let of = (Type::of(NOTE).quiet(), NOTE_LINE);
             on.y = on.wrap(&text, left, bottom + 16.0, MEASURE, of) + FALL;
         });
@@ -88,7 +85,7 @@ fn said(pace: &Pace) -> String {
         .collect();
 
     format!(
-        "Seconds to complete, limit {}. {}",
+        "Seconds to complete in the order asked, limit {}. {}",
         plain_seconds(pace.limit),
         items.join("; ")
     )

@@ -14,7 +14,7 @@ pub(super) fn blocks<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     all.extend(sections(content));
     if !content.advice.is_empty() {
         all.push(Block::new(|on| {
-            paragraph(on, "Sure and weak", &content.advice);
+            paragraph(on, "What to practise", &content.advice);
         }));
     }
 }

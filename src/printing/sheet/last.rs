@@ -16,7 +16,13 @@ pub(super) fn blocks<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
         let said: Vec<String> = content
             .seen
             .iter()
-            .chain(&content.instrument)
+            .chain(
+                // The table of keys says it already.
+                content
+                    .instrument
+                    .iter()
+                    .filter(|text| content.keys.is_empty() || !text.starts_with("Hands are")),
+            )
             .cloned()
             .collect();
         running_text(on, "Seen, not marked", &said);

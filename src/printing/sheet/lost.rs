@@ -24,7 +24,7 @@ const REASON: f32 = 376.0;
 /// The size of a chord's root.
 const ROOT: f32 = 30.0;
 /// From the top of a row to its upper staff, at least.
-const OVER_STAFF: f32 = 27.0;
+const OVER_STAFF: f32 = 24.0;
 /// How many of the others are told in one paragraph.
 const OTHERS: usize = 12;
 
@@ -76,10 +76,10 @@ fn heading(on: &mut Writer, content: &Content, rest: usize) {
     let (margin, left, right) = (on.margin(), on.left(), on.right());
     let baseline = on.y + RISE;
     let which = if rest == 0 {
-        "Every chord below level 3, as asked and as best played".to_owned()
+        "Every chord below level 3, as asked and as played".to_owned()
     } else {
         format!(
-            "Chords below level 3, as asked and as best played; {} below",
+            "Chords below level 3, as asked and as played; {} below",
             counted(rest, "more is told", "more are told")
         )
     };
@@ -109,7 +109,7 @@ fn row(on: &mut Writer, content: &Content, chord: &LostChord, last: bool) {
 
     on.part(Meaning::Heading(3), |on| {
         let setting = Setting::new(content.style, ROOT);
-        on.symbol(chord.chord, setting, margin, top + 42.0);
+        on.symbol(chord.chord, setting, margin, top + 38.0);
     });
     let seconds = chord
         .seconds
@@ -120,7 +120,7 @@ fn row(on: &mut Writer, content: &Content, chord: &LostChord, last: bool) {
         format!("Level {}, {seconds}", chord.level),
         chord.order.clone(),
     ];
-    let mut y = top + 60.0;
+    let mut y = top + 57.0;
     for fact in facts.iter().filter(|fact| !fact.is_empty()) {
         on.part(Meaning::Paragraph, |on| {
             let of = (Type::of(NOTE).quiet(), NOTE_LINE);
@@ -153,7 +153,7 @@ fn row(on: &mut Writer, content: &Content, chord: &LostChord, last: bool) {
         let end = on.wrap(&chord.reason, left + REASON, first, room, of);
         bottom = bottom.max(end);
     });
-    on.y = bottom + 12.0;
+    on.y = bottom + 8.0;
     let ink = if last { Ink::Quiet } else { Ink::Rule };
     on.rule(margin, right, on.y, 1.0, ink);
 }

@@ -4,7 +4,7 @@ use super::UNDER_HEAD;
 use crate::printing::writer::Writer;
 
 /// The least and the greatest room between two blocks.
-const LEAST: f32 = 15.0;
+const LEAST: f32 = 12.0;
 const MOST: f32 = 32.0;
 
 /// Something that stands together on one page.
@@ -54,7 +54,7 @@ pub(in crate::printing) struct Flow<'a> {
 impl<'a> Flow<'a> {
     /// Measures blocks and shares them out; `scratch` is a writer for the paper in use.
     pub(in crate::printing) fn of(blocks: Vec<Block<'a>>, mut scratch: Writer) -> Self {
-        let room = scratch.bottom() - UNDER_HEAD - 6.0;
+        let room = scratch.bottom() - UNDER_HEAD - 9.0;
         let blocks: Vec<(Block<'_>, f32)> = blocks
             .into_iter()
             .map(|block| {

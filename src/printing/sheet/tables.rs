@@ -1,15 +1,14 @@
 //! Tables: keys and qualities, what the ear confused, runs, spellings.
 
 use super::columns::{LABEL, MEASURE, RISE};
-use super::content::{Asking, Content, Ear, KeyRow, Keys, ROOTS, RunRow, Spelt};
+use super::content::{Asking, Content, KeyRow, Keys, ROOTS, RunRow, Spelt};
 use super::grade::{running_text, small};
 use super::label;
 use super::plan::Block;
-use crate::engraving::symbol::Setting;
 use crate::engraving::text::{width, wrapped};
-use crate::engraving::{Anchor, Face, Ink, Mark, Point, symbol};
+use crate::engraving::{Anchor, Face, Ink};
 use crate::printing::page::Meaning;
-use crate::printing::writer::{LINE, NOTE, ROW, TEXT, Type, Writer};
+use crate::printing::writer::{NOTE, ROW, TEXT, Type, Writer};
 
 /// Rows of a table that stand together.
 const ROWS: usize = 20;
@@ -145,213 +144,6 @@ pub(super) fn gaps<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     }
 }
 
-pub(super) fn ears<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
-    for ear in &content.ears {
-        all.push(Block::new(|on| ear_table(on, content, ear)));
-    }
-}
-
-/// The height of a row of the confusions.
-const HEARD: f32 = 24.0;
-
-fn ear_table(on: &mut Writer, content: &Content, ear: &Ear) {
-    let (left, right) = (on.left(), on.right());
-    let baseline = on.y + RISE;
-
-    on.part(Meaning::Section, |on| {
-        label(on, &ear.title, baseline);
-        let mut y = baseline;
-        on.part(Meaning::Paragraph, |on| {
-            y = on.wrap(&ear.summary, left, y, MEASURE, (Type::of(TEXT), LINE));
-        });
-        // Long labels, as of progressions, are numbered in the head and named in the rows.
-        let names: Vec<f32> = ear
-            .labels
-            .iter()
-            .map(|label| width(&label.text, Face::Regular, TEXT))
-            .collect();
-        let widest = names
-            .iter()
-            .fold(64.0_f32, |most, name| most.max(*name + 12.0));
-        let row_head = widest.min(200.0);
-        let silent = ear.rows.iter().any(|row| row.unanswered > 0);
-        let columns = ear.labels.len() + usize::from(silent);
-        let column = ((MEASURE - row_head - 96.0) / columns as f32).min(64.0);
-        let numbered = names.iter().any(|name| *name > column - 4.0);
-        // Figures stand against the right edge, the matrix before them.
-        let start = right - 96.0 - column * columns as f32;
-        let middle = |place: usize| start + column * (place as f32 + 0.5);
-        let head = y + 40.0;
-        let mut y = head + 9.0;
-        on.part(
-            Meaning::Table("What sounded, by what was answered".to_owned()),
-            |on| {
-                on.part(Meaning::Row, |on| {
-                    let note = Type::label(NOTE);
-                    on.part(Meaning::ColumnHead, |on| {
-                        let _ = on.write("sounded", left, head, note);
-                    });
-                    let centre = start + column * ear.labels.len() as f32 / 2.0;
-                    on.decorate(crate::engraving::text::marks(
-                        "answered",
-                        crate::engraving::text::Hand {
-                            face: Face::Italic,
-                            size: NOTE,
-                            anchor: Anchor::Middle,
-                            ink: Ink::Quiet,
-                        },
-                        Point::new(centre, head - 18.0),
-                    ));
-                    for (place, label) in ear.labels.iter().enumerate() {
-                        on.part(Meaning::ColumnHead, |on| {
-                            let x = middle(place);
-                            if numbered {
-                                let of = Type::of(TEXT).anchor(Anchor::Middle);
-                                let _ = on.write(&(place + 1).to_string(), x, head, of);
-                            } else {
-                                quality(on, content, label, (x, head), Anchor::Middle);
-                            }
-                        });
-                    }
-                    if silent {
-                        on.part(Meaning::ColumnHead, |on| {
-                            let of = note.anchor(Anchor::Middle);
-                            let _ = on.write("none", middle(ear.labels.len()), head, of);
-                        });
-                    }
-                    for (words, x) in [("right", right - 44.0), ("d′", right)] {
-                        on.part(Meaning::ColumnHead, |on| {
-                            let _ = on.write(words, x, head, note.anchor(Anchor::End));
-                        });
-                    }
-                });
-                on.rule(left, right, y, 1.0, Ink::Quiet);
-                for (place, row) in ear.rows.iter().enumerate() {
-                    let lines = wrapped(
-                        &ear.labels[place].text,
-                        Face::Regular,
-                        TEXT,
-                        row_head - 20.0,
-                    );
-                    let height = HEARD + (lines.len().max(1) - 1) as f32 * 15.0;
-                    let baseline = y + 16.5;
-                    on.part(Meaning::Row, |on| {
-                        on.part(Meaning::RowHead, |on| {
-                            let label = &ear.labels[place];
-                            if numbered {
-                                let number = format!("{} ", place + 1);
-                                let _ = on.write(&number, left, baseline, Type::of(TEXT).quiet());
-                                let of = (Type::of(TEXT), 15.0);
-                                let _ = on.wrap(
-                                    &label.text,
-                                    left + 18.0,
-                                    baseline,
-                                    row_head - 20.0,
-                                    of,
-                                );
-                            } else {
-                                quality(on, content, label, (left, baseline), Anchor::Start);
-                            }
-                        });
-                        for (at, count) in row.counts.iter().enumerate() {
-                            let right = at == place;
-                            on.part(Meaning::Cell, |on| {
-                                count_cell(on, *count, right, (middle(at), baseline));
-                            });
-                            if right {
-                                let half = (column / 2.0 - 4.0).min(20.0);
-                                on.decorate(framed(middle(at), y + 3.0, half, HEARD - 6.0));
-                            }
-                        }
-                        if silent {
-                            let at = (middle(ear.labels.len()), baseline);
-                            on.part(Meaning::Cell, |on| {
-                                count_cell(on, row.unanswered, false, at)
-                            });
-                        }
-                        let end = Type::of(TEXT).anchor(Anchor::End);
-                        for (words, x) in [(&row.right, right - 44.0), (&row.sensitivity, right)] {
-                            on.part(Meaning::Cell, |on| {
-                                let _ = on.write(words, x, baseline, end);
-                            });
-                        }
-                    });
-                    y += height;
-                    let ink = if place + 1 == ear.rows.len() {
-                        Ink::Quiet
-                    } else {
-                        Ink::Rule
-                    };
-                    on.rule(left, right, y, 1.0, ink);
-                }
-            },
-        );
-        on.part(Meaning::Paragraph, |on| {
-            let of = (Type::of(TEXT), LINE);
-            on.y = on.wrap(&ear.words.join(" "), left, y + 17.0, MEASURE, of) + 4.0;
-        });
-    });
-}
-
-/// A quality set as a chord symbol has it, or the words of another label.
-fn quality(
-    on: &mut Writer,
-    content: &Content,
-    label: &super::content::Label,
-    (x, y): (f32, f32),
-    anchor: Anchor,
-) {
-    match label.quality {
-        Some(quality) if !label.text.is_empty() => {
-            // Letters of the quality are as large as the text.
-            let setting = Setting::new(content.style, TEXT / 0.66);
-            let drawing = symbol::quality(quality, setting);
-            let left = anchor.left(x, drawing.width);
-            on.draw(&drawing, left + drawing.origin.x, y, 1.0);
-        }
-        _ => {
-            let text = if label.text.is_empty() {
-                "major"
-            } else {
-                &label.text
-            };
-            let _ = on.write(text, x, y, Type::of(TEXT).anchor(anchor));
-        }
-    }
-}
-
-fn count_cell(on: &mut Writer, count: usize, right: bool, (x, y): (f32, f32)) {
-    let of = Type::of(TEXT).anchor(Anchor::Middle);
-
-    match count {
-        0 if !right => {
-            let _ = on.write("·", x, y, of.quiet());
-        }
-        _ => {
-            let face = if right { Face::Regular } else { Face::Bold };
-            let _ = on.write(&count.to_string(), x, y, of.face(face));
-        }
-    }
-}
-
-/// A frame round a right answer's count.
-fn framed(x: f32, y: f32, half: f32, height: f32) -> Vec<Mark> {
-    let line = |from: (f32, f32), to: (f32, f32)| Mark::Line {
-        from: Point::new(from.0, from.1),
-        to: Point::new(to.0, to.1),
-        thickness: 1.0,
-        ink: Ink::Quiet,
-    };
-    let (left, right, bottom) = (x - half, x + half, y + height);
-
-    vec![
-        line((left - 0.5, y), (right + 0.5, y)),
-        line((left - 0.5, bottom), (right + 0.5, bottom)),
-        line((left, y), (left, bottom)),
-        line((right, y), (right, bottom)),
-    ]
-}
-
 pub(super) fn runs<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     for (place, rows) in content.runs.rows.chunks(ROWS).enumerate() {
         let block = Block::new(move |on| run_table(on, content, rows, place == 0));
@@ -359,12 +151,42 @@ pub(super) fn runs<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     }
 }
 
+/// The width of a column of shares.
+const SHARE: f32 = 52.0;
+
+/// The columns of the runs: the criteria of each, of which one applies to a run. Readiness and
+/// time share one, as a run is in the candidate's own time or in tempo.
+fn criteria(content: &Content) -> Vec<(String, Vec<usize>)> {
+    let mut all: Vec<(String, Vec<usize>)> = Vec::new();
+
+    for (place, name) in content.runs.columns.iter().enumerate() {
+        match (*name, all.last_mut()) {
+            ("time", Some((before, places))) if before == "readiness" => {
+                before.push_str(" or time");
+                places.push(place);
+            }
+            ("voice leading", _) => all.push(("leading".to_owned(), vec![place])),
+            (name, _) => all.push((name.to_owned(), vec![place])),
+        }
+    }
+
+    all
+}
+
 fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool) {
     let (margin, left, right) = (on.margin(), on.left(), on.right());
-    let columns = &content.runs.columns;
-    let head = on.y + RISE;
-    let top = head + 8.0;
-    let x = |place: usize| right - 62.0 * (columns.len() - place) as f32;
+    let columns = criteria(content);
+    let two_lines = columns.iter().any(|(name, _)| name.contains(" or "));
+    let head = on.y + RISE + if two_lines { 6.0 } else { 0.0 };
+    let x = |place: usize| right - SHARE * (columns.len() - place) as f32;
+    let weight = |name: &str| {
+        let criteria = &content.rubric.criteria;
+        criteria
+            .iter()
+            .find(|of| of.name == name)
+            .map(|of| of.weight.clone())
+    };
+    let top = head + ROW + 2.0;
 
     on.part(Meaning::Section, |on| {
         if labelled {
@@ -372,22 +194,45 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
         }
         let about = "The runs: criteria and marks in percent";
         on.part(Meaning::Table(about.to_owned()), |on| {
+            let note = Type::label(NOTE);
+            let end = note.anchor(Anchor::End);
             on.part(Meaning::Row, |on| {
-                let note = Type::label(NOTE);
                 on.part(Meaning::ColumnHead, |on| {
                     let _ = on.write("shares in percent", left, head, note);
                 });
-                let short = |name: &str| match name {
-                    "voice leading" => "leading".to_owned(),
-                    name => name.to_owned(),
-                };
-                for (place, name) in columns.iter().enumerate() {
-                    on.part(Meaning::ColumnHead, |on| {
-                        let _ = on.write(&short(name), x(place), head, note.anchor(Anchor::End));
+                for (place, (name, _)) in columns.iter().enumerate() {
+                    on.part(Meaning::ColumnHead, |on| match name.split_once(" or ") {
+                        Some((one, other)) => {
+                            let _ = on.write(&format!("{one} "), x(place) + 2.5, head - 11.0, end);
+                            let _ = on.write(&format!("or {other}"), x(place), head, end);
+                        }
+                        None => {
+                            let _ = on.write(name, x(place), head, end);
+                        }
                     });
                 }
                 on.part(Meaning::ColumnHead, |on| {
-                    let _ = on.write("mark", right, head, note.anchor(Anchor::End));
+                    let _ = on.write("mark", right, head, end);
+                });
+            });
+            on.part(Meaning::Row, |on| {
+                let y = head + 15.0;
+                on.part(Meaning::RowHead, |on| {
+                    let _ = on.write("weights", left, y, note);
+                });
+                for (place, (_, places)) in columns.iter().enumerate() {
+                    let mut weights: Vec<String> = places
+                        .iter()
+                        .filter_map(|place| weight(content.runs.columns[*place]))
+                        .collect();
+                    weights.dedup();
+                    on.part(Meaning::Cell, |on| {
+                        let text = weights.join(", ");
+                        let _ = on.write(&text, x(place), y, end.face(Face::Regular));
+                    });
+                }
+                on.part(Meaning::Cell, |on| {
+                    let _ = on.write("–", right, y, end.face(Face::Regular));
                 });
             });
             on.rule(margin, right, top, 1.0, Ink::Quiet);
@@ -396,24 +241,26 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
                 on.part(Meaning::Row, |on| {
                     on.part(Meaning::RowHead, |on| {
                         let id = on.write(&format!("{} ", row.id), left, y, Type::of(TEXT));
-                        let at = (left + 40.0).max(id + 6.0);
-                        let _ = on.write(&row.what, at, y, Type::of(TEXT));
+                        let at = (left + 38.0).max(id + 4.0);
+                        let room = x(0) - 28.0 - at;
+                        fitted(on, &row.what, (at, y), room);
                     });
-                    for (place, share) in row.shares.iter().enumerate() {
+                    for (column, (_, places)) in columns.iter().enumerate() {
                         let end = Type::of(TEXT).anchor(Anchor::End);
+                        let share = places.iter().find_map(|place| row.shares[*place]);
                         let (text, how) = match share {
                             Some(100) => ("100".to_owned(), end),
                             Some(share) => (share.to_string(), end.face(Face::Bold)),
                             None => ("–".to_owned(), end.quiet()),
                         };
                         on.part(Meaning::Cell, |on| {
-                            let _ = on.write(&text, x(place), y, how);
+                            let _ = on.write(&text, x(column), y, how);
                         });
                     }
                     let mark = if row.reached {
                         format!("{} %", row.mark)
                     } else {
-                        "not reached".to_owned()
+                        "0 %, unreached".to_owned()
                     };
                     on.part(Meaning::Cell, |on| {
                         let end = Type::of(TEXT).anchor(Anchor::End);
@@ -429,70 +276,65 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
     on.y = top + rows.len() as f32 * ROW + 1.0;
 }
 
+/// Why runs lost marks, small.
+pub(super) fn run_reasons<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
+    let rows: Vec<&RunRow> = content
+        .runs
+        .rows
+        .iter()
+        .filter(|row| !row.reason.is_empty())
+        .collect();
+
+    for rows in rows.chunks(ROWS / 2) {
+        let text: Vec<String> = rows
+            .iter()
+            .map(|row| format!("{}: {}", row.id, row.reason))
+            .collect();
+        let text = text.join(" ");
+        all.push(Block::new(move |on: &mut Writer| small(on, &text)).tight());
+    }
+}
+
+/// Writes words in a room, smaller where they are long, and cut where they are longer still.
+fn fitted(on: &mut Writer, words: &str, (x, y): (f32, f32), room: f32) {
+    let wide = width(words, Face::Regular, TEXT);
+    let size = (TEXT * room / wide.max(1.0)).clamp(NOTE, TEXT);
+    let lines = wrapped(words, Face::Regular, size, room - 8.0);
+    let words = match (
+        width(words, Face::Regular, size) > room + 0.5,
+        lines.first(),
+    ) {
+        (true, Some(first)) => format!("{first} …"),
+        _ => words.to_owned(),
+    };
+    let _ = on.write(&words, x, y, Type::of(size));
+}
+
 pub(super) fn spelt<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     for (place, rows) in content.spelt.chunks(ROWS).enumerate() {
-        let block = Block::new(move |on| spelt_table(on, content, rows, place == 0));
+        let block = Block::new(move |on: &mut Writer| {
+            let text: Vec<String> = rows.iter().map(|row| spelling(content, row)).collect();
+            let name = if place == 0 { "Spelling" } else { "" };
+            running_text(on, name, &text);
+        });
         all.push(if place == 0 { block } else { block.tight() });
     }
 }
 
-fn spelt_table(on: &mut Writer, content: &Content, rows: &[Spelt], labelled: bool) {
-    let (margin, left, right) = (on.margin(), on.left(), on.right());
-    let head = on.y + RISE;
-    let top = head + 8.0;
-    let columns = [left, left + 130.0, left + 290.0];
+/// A spelling: what was right, and what stood there.
+fn spelling(content: &Content, row: &Spelt) -> String {
+    let chord = crate::theory::symbol::print(row.chord, content.style);
+    let answered = match row.answered.as_str() {
+        "no answer" => "not answered".to_owned(),
+        answered => format!("written {answered}"),
+    };
 
-    on.part(Meaning::Section, |on| {
-        if labelled {
-            label(on, "Spelling", head);
-        }
-        on.part(
-            Meaning::Table("What was spelled otherwise".to_owned()),
-            |on| {
-                on.part(Meaning::Row, |on| {
-                    for (words, x) in ["chord", "right", "answered"].into_iter().zip(columns) {
-                        on.part(Meaning::ColumnHead, |on| {
-                            let _ = on.write(words, x, head, Type::label(NOTE));
-                        });
-                    }
-                    on.part(Meaning::ColumnHead, |on| {
-                        let end = Type::label(NOTE).anchor(Anchor::End);
-                        let _ = on.write("mark", right, head, end);
-                    });
-                });
-                on.rule(margin, right, top, 1.0, Ink::Quiet);
-                for (place, row) in rows.iter().enumerate() {
-                    let y = top + 15.0 + place as f32 * ROW;
-                    on.part(Meaning::Row, |on| {
-                        on.part(Meaning::RowHead, |on| {
-                            let chord = crate::theory::symbol::print(row.chord, content.style);
-                            let id =
-                                on.write(&format!("{} ", row.id), columns[0], y, Type::of(TEXT));
-                            let at = (columns[0] + 40.0).max(id + 6.0);
-                            let _ = on.write(&chord, at, y, Type::of(TEXT));
-                        });
-                        on.part(Meaning::Cell, |on| {
-                            let _ = on.write(&row.right, columns[1], y, Type::of(TEXT));
-                        });
-                        on.part(Meaning::Cell, |on| {
-                            // A long answer is cut, as its kind is told by its first words.
-                            let room = right - 60.0 - columns[2];
-                            let lines = wrapped(&row.answered, Face::Bold, TEXT, room);
-                            let more = if lines.len() > 1 { " …" } else { "" };
-                            let text = format!("{}{more}", lines[0]);
-                            let _ = on.write(&text, columns[2], y, Type::of(TEXT).face(Face::Bold));
-                        });
-                        on.part(Meaning::Cell, |on| {
-                            let end = Type::of(TEXT).anchor(Anchor::End);
-                            let _ = on.write(&format!("{} %", row.percent), right, y, end);
-                        });
-                    });
-                    let last = place + 1 == rows.len();
-                    let ink = if last { Ink::Quiet } else { Ink::Rule };
-                    on.rule(left, right, top + (place + 1) as f32 * ROW, 1.0, ink);
-                }
-            },
-        );
-    });
-    on.y = top + rows.len() as f32 * ROW + 1.0;
+    // Names of one chord stay on one line.
+    let text = format!(
+        "{} {chord}: {}, {answered} ({} %).",
+        row.id, row.right, row.percent
+    );
+    text.replace(' ', "\u{a0}")
+        .replace(",\u{a0}", ", ")
+        .replace(":\u{a0}", ": ")
 }

@@ -34,7 +34,6 @@ pub(super) fn ears(source: &Source<'_>) -> Vec<Ear> {
                 .iter()
                 .map(|pair| (named(pair.sounded), named(pair.answered), pair.count))
                 .collect();
-            let unanswered = confusion.rows().map(|row| row.unanswered).sum();
             let few: Vec<String> = confusion
                 .labels()
                 .iter()
@@ -75,7 +74,7 @@ pub(super) fn ears(source: &Source<'_>) -> Vec<Ear> {
                         sensitivity: say::sensitivity(confusion.sensitivity(row.sounded)),
                     })
                     .collect(),
-                words: say::confusions(&pairs, unanswered, &few, all_few),
+                words: say::confusions(&pairs, &few, all_few),
             })
         })
         .collect()

@@ -136,6 +136,7 @@ pub(super) fn gaps(source: &Source<'_>) -> Vec<String> {
     let exam = source.exam;
     let profile = &source.outcome.profile;
     let mut said = Vec::new();
+    let mut in_tempo = Vec::new();
 
     for gap in &profile.gaps {
         let cold: Vec<_> = profile
@@ -168,13 +169,16 @@ pub(super) fn gaps(source: &Source<'_>) -> Vec<String> {
                 weakest.iter().map(|cell| (cell.quality, cell.root)),
                 exam.style,
             );
-            said.push(say::gap_shares(
-                &chords,
-                (run_share, cold_share),
-                cold.len(),
-                &names,
-            ));
+            in_tempo.push(say::InTempo {
+                chords,
+                shares: (run_share, cold_share),
+                count: cold.len(),
+                weakest: names,
+            });
         }
+    }
+    if !in_tempo.is_empty() {
+        said.push(say::gap_shares(&in_tempo));
     }
     if !profile.cells.is_empty() {
         said.push(say::walked(profile.walked, profile.cells.len()));

@@ -116,13 +116,10 @@ fn tempo(lag: Time, runs: usize) -> String {
     let way = if lag < Time::ZERO { "before" } else { "after" };
     let runs = match runs {
         1 => "The run in tempo lay".to_owned(),
-        _ => format!("The {} runs in tempo lay", number(runs)),
+        _ => format!("{} runs in tempo lay", capital(&number(runs))),
     };
 
-    format!(
-        "{runs} {} {way} the beat (median); that is not marked.",
-        ms(lag)
-    )
+    format!("{runs} {} {way} the beat (median).", ms(lag))
 }
 
 #[cfg(test)]
@@ -143,7 +140,7 @@ mod tests {
         );
         assert_eq!(
             tempo(Time::from_ms(-23), 5),
-            "The five runs in tempo lay 23 ms before the beat (median); that is not marked."
+            "Five runs in tempo lay 23 ms before the beat (median)."
         );
     }
 

@@ -21,9 +21,9 @@ pub(in crate::printing::sheet) fn caption(limit: Time, twice: bool) -> String {
 /// What stands under it; `printed` are the chords that are printed on another root than the
 /// column's.
 pub(in crate::printing::sheet) fn legend(printed: &[(String, String)]) -> String {
-    let mut text = "4 right at once · 3 one correction, or up to half as long again · 2 right notes, \
-                    other form, or later · 1 root, third and seventh right · 0 another chord. Bold: \
-                    not level 4, or over the limit."
+    let mut text = "4 right at once\u{a0}· 3 one correction, or up to half as long again\u{a0}· 2 right notes, \
+                    other form, or later\u{a0}· 1 root, third and seventh right\u{a0}· 0 another chord; \
+                    credit 100, 75, 50, 25 and 0\u{a0}%. Bold: not level 4, or over the limit."
         .to_owned();
 
     let printed: Vec<String> = printed
@@ -69,16 +69,19 @@ pub(in crate::printing::sheet) fn gap_medians(
     if count < FEWEST_COLD {
         return format!("{figures} {}", too_few(count));
     }
-    // Half a second and half as long again are more than reading a symbol takes.
-    if gap >= 5 && 2 * tenths(cold) >= 3 * tenths(run) {
+    // A second, or half a second that is half as long again, is more than a symbol takes to be
+    // read; less than half a second is none (a proposal of ours, no source).
+    if gap >= 10 || gap >= 5 && 2 * tenths(cold) >= 3 * tenths(run) {
         let practise = if slowest.is_empty() {
             String::new()
         } else {
             format!("; practise {} out of order", list(slowest))
         };
         format!("{figures} The routine is known better than the chords{practise}.")
-    } else {
+    } else if gap < 5 {
         format!("{figures} The chords are known outside their routine too.")
+    } else {
+        figures
     }
 }
 
@@ -89,36 +92,60 @@ fn too_few(count: usize) -> String {
     )
 }
 
-/// The gap against runs in tempo only.
-pub(in crate::printing::sheet) fn gap_shares(
-    chords: &str,
-    (run, cold): (Fraction, Fraction),
-    count: usize,
-    weakest: &[String],
-) -> String {
-    let percent = |share| fraction::percent(share, Fraction::from_integer(1)).unwrap_or(0);
-    let figures = format!(
-        "Of {chords} {} % were right in the run; cold they brought {} % of their credit.",
-        percent(run),
-        percent(cold)
-    );
+/// A quality against runs in tempo only.
+pub(in crate::printing::sheet) struct InTempo {
+    /// Its chords in words.
+    pub(in crate::printing::sheet) chords: String,
+    /// The share right in the run, and the mean credit cold.
+    pub(in crate::printing::sheet) shares: (Fraction, Fraction),
+    /// How many came cold.
+    pub(in crate::printing::sheet) count: usize,
+    /// The weakest of them.
+    pub(in crate::printing::sheet) weakest: Vec<String>,
+}
 
-    if count < FEWEST_COLD {
-        return format!(
-            "{figures} Only {} came cold: too few to say more.",
-            number(count)
-        );
-    }
-    if run - cold >= Fraction::new(1, 4) {
-        let practise = if weakest.is_empty() {
-            String::new()
-        } else {
-            format!("; practise {} out of order", list(weakest))
+/// The gaps against runs in tempo only.
+pub(in crate::printing::sheet) fn gap_shares(all: &[InTempo]) -> String {
+    let percent = |share| fraction::percent(share, Fraction::from_integer(1)).unwrap_or(0);
+    let figures: Vec<String> = all
+        .iter()
+        .map(|of| {
+            format!(
+                "{} {} % right in the run, {} % of their credit cold",
+                of.chords,
+                percent(of.shares.0),
+                percent(of.shares.1)
+            )
+        })
+        .collect();
+    let enough = |of: &&InTempo| of.count >= FEWEST_COLD;
+    let wide: Vec<&InTempo> = all
+        .iter()
+        .filter(enough)
+        .filter(|of| of.shares.0 - of.shares.1 >= Fraction::new(1, 4))
+        .collect();
+    let few: Vec<&str> = all
+        .iter()
+        .filter(|of| !enough(of))
+        .map(|of| of.chords.as_str())
+        .collect();
+    let mut text = format!("In tempo: {}.", figures.join("; "));
+
+    for of in wide {
+        let practise = match of.weakest.as_slice() {
+            [] => String::new(),
+            weakest => format!("; practise {} out of order", list(weakest)),
         };
-        format!("{figures} The routine is known better than the chords{practise}.")
-    } else {
-        format!("{figures} The chords are known outside their routine too.")
+        text.push_str(&format!(
+            " The routine of {} is known better than the chords{practise}.",
+            of.chords
+        ));
     }
+    if !few.is_empty() {
+        text.push_str(&format!(" Too few {} came cold to say more.", list(&few)));
+    }
+
+    text
 }
 
 /// How many chords were found by way of a neighbour.
@@ -126,7 +153,7 @@ pub(in crate::printing::sheet) fn walked(count: usize, of: usize) -> String {
     match count {
         0 => "No chord was found by way of its neighbour in the cycle.".to_owned(),
         _ => format!(
-            "{} of {of} {} found by way of a neighbour in the cycle: level 2 at most.",
+            "{} of {of} {} found by way of a neighbour in the cycle.",
             capital(&number(count)),
             if count == 1 { "was" } else { "were" }
         ),
@@ -143,7 +170,7 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
         return "No chord was completed.".to_owned();
     };
     let none = items - times.len();
-    let mut text = format!("Half of them within {} seconds", seconds(median));
+    let mut text = format!("Half within {} seconds", seconds(median));
     if none > 0 {
         text.push_str(&format!(
             "; {} without a chord",
@@ -152,7 +179,7 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
     }
     text.push_str(". ");
     if times.len() < FEWEST_TIMES {
-        text.push_str("Too few to tell whether it went faster or slower.");
+        text.push_str("Too few to tell of a trend.");
         return text;
     }
 
@@ -163,15 +190,9 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
         seconds(middle(&times[times.len() - half..])),
     );
     text.push_str(&match trend(times) {
-        Trend::Slower => {
-            format!("It went slower: {first} in the first half, {last} in the second.")
-        }
-        Trend::Faster => {
-            format!("It went faster: {first} in the first half, {last} in the second.")
-        }
-        Trend::None => format!(
-            "Neither faster nor slower for sure: {first} in the first half, {last} in the second."
-        ),
+        Trend::Slower => format!("Slower later: {first} in the first half, {last} in the second."),
+        Trend::Faster => format!("Faster later: {first} in the first half, {last} in the second."),
+        Trend::None => format!("No sure trend: {first} in the first half, {last} in the second."),
     });
 
     text
@@ -231,6 +252,20 @@ mod tests {
             "Dominant sevenths took 2.7 seconds when they came cold and 1.4 inside the run, a gap of 1.3 seconds (medians). The routine is known better than the chords; practise A♭7, E♭7 and G♭7 out of order.",
         );
         check(
+            3500,
+            2500,
+            12,
+            &[],
+            "Dominant sevenths took 3.5 seconds when they came cold and 2.5 inside the run, a gap of 1.0 seconds (medians). The routine is known better than the chords.",
+        );
+        check(
+            3500,
+            2800,
+            12,
+            &["A♭7"],
+            "Dominant sevenths took 3.5 seconds when they came cold and 2.8 inside the run, a gap of 0.7 seconds (medians).",
+        );
+        check(
             1600,
             1400,
             12,
@@ -262,28 +297,27 @@ mod tests {
 
     #[test]
     fn a_gap_in_shares_is_read_with_care() {
-        let check = |run: (i64, i64), cold: (i64, i64), count: usize, expected: &str| {
-            let shares = (Fraction::new(run.0, run.1), Fraction::new(cold.0, cold.1));
-            let said = gap_shares("minor sevenths", shares, count, &names(&["Bm7"]));
-            assert_eq!(said, expected);
+        let of = |chords: &str, run: (i64, i64), cold: (i64, i64), count: usize| InTempo {
+            chords: chords.to_owned(),
+            shares: (Fraction::new(run.0, run.1), Fraction::new(cold.0, cold.1)),
+            count,
+            weakest: names(&["Bm7"]),
         };
+        let check = |all: &[InTempo], expected: &str| assert_eq!(gap_shares(all), expected);
         check(
-            (11, 12),
-            (3, 5),
-            6,
-            "Of minor sevenths 92 % were right in the run; cold they brought 60 % of their credit. The routine is known better than the chords; practise Bm7 out of order.",
+            &[of("minor sevenths", (11, 12), (3, 5), 6)],
+            "In tempo: minor sevenths 92 % right in the run, 60 % of their credit cold. The routine of minor sevenths is known better than the chords; practise Bm7 out of order.",
         );
         check(
-            (3, 4),
-            (3, 4),
-            6,
-            "Of minor sevenths 75 % were right in the run; cold they brought 75 % of their credit. The chords are known outside their routine too.",
+            &[
+                of("major sevenths", (3, 4), (19, 24), 6),
+                of("minor sevenths", (3, 4), (17, 24), 6),
+            ],
+            "In tempo: major sevenths 75 % right in the run, 79 % of their credit cold; minor sevenths 75 % right in the run, 71 % of their credit cold.",
         );
         check(
-            (1, 1),
-            (0, 1),
-            1,
-            "Of minor sevenths 100 % were right in the run; cold they brought 0 % of their credit. Only one came cold: too few to say more.",
+            &[of("minor sevenths", (1, 1), (0, 1), 1)],
+            "In tempo: minor sevenths 100 % right in the run, 0 % of their credit cold. Too few minor sevenths came cold to say more.",
         );
     }
 
@@ -302,7 +336,7 @@ mod tests {
         assert!(!legend(&[]).contains("printed"));
         assert_eq!(
             walked(2, 24),
-            "Two of 24 were found by way of a neighbour in the cycle: level 2 at most."
+            "Two of 24 were found by way of a neighbour in the cycle."
         );
     }
 
@@ -318,22 +352,22 @@ mod tests {
         check(
             &rising,
             12,
-            "Half of them within 3.1 seconds. It went slower: 2.5 in the first half, 3.7 in the second.",
+            "Half within 3.1 seconds. Slower later: 2.5 in the first half, 3.7 in the second.",
         );
         check(
             &falling,
             13,
-            "Half of them within 3.1 seconds; one item without a chord. It went faster: 3.7 in the first half, 2.5 in the second.",
+            "Half within 3.1 seconds; one item without a chord. Faster later: 3.7 in the first half, 2.5 in the second.",
         );
         check(
             &level,
             10,
-            "Half of them within 2.3 seconds. Neither faster nor slower for sure: 2.1 in the first half, 2.4 in the second.",
+            "Half within 2.3 seconds. No sure trend: 2.1 in the first half, 2.4 in the second.",
         );
         check(
             &rising[..5],
             5,
-            "Half of them within 2.4 seconds. Too few to tell whether it went faster or slower.",
+            "Half within 2.4 seconds. Too few to tell of a trend.",
         );
         check(&[], 4, "No chord was completed.");
     }

@@ -2,7 +2,7 @@
 
 use crate::fraction::{self, Fraction};
 use crate::marking::statistics::FEWEST_SOUNDINGS;
-use crate::printing::words::{capital, counted, list, number, times};
+use crate::printing::words::{capital, list, number, times};
 
 /// Right answers, raw and corrected for guessing, and what a guesser reaches.
 pub(in crate::printing::sheet) fn summary(
@@ -48,11 +48,10 @@ pub(in crate::printing::sheet) fn sensitivity(value: Option<f64>) -> String {
     }
 }
 
-/// The commonest confusions: what sounded, what it was taken for, how often; how many were not
-/// answered; and which labels sounded too seldom to say anything of them, or all of them.
+/// The commonest confusions: what sounded, what it was taken for, how often; and which labels
+/// sounded too seldom to say anything of them, or all of them.
 pub(in crate::printing::sheet) fn confusions(
     pairs: &[(String, String, usize)],
-    unanswered: usize,
     few: &[String],
     all_few: bool,
 ) -> Vec<String> {
@@ -69,12 +68,6 @@ pub(in crate::printing::sheet) fn confusions(
     } else {
         format!("Most often confused: {}.", texts.join("; "))
     });
-    if unanswered > 0 {
-        said.push(format!(
-            "{} without an answer.",
-            capital(&counted(unanswered, "item", "items"))
-        ));
-    }
     if all_few && !few.is_empty() {
         said.push(format!(
             "Each sounded fewer than {} times: too seldom to say anything of it alone.",
@@ -138,16 +131,15 @@ mod tests {
     #[test]
     fn confusions_are_said_in_words() {
         let pair = |one: &str, other: &str, count| (one.to_owned(), other.to_owned(), count);
-        let check = |pairs: &[_], unanswered, few: &[&str], all, expected: &[&str]| {
+        let check = |pairs: &[_], few: &[&str], all, expected: &[&str]| {
             let few: Vec<String> = few.iter().map(|text| (*text).to_owned()).collect();
-            assert_eq!(confusions(pairs, unanswered, &few, all), expected);
+            assert_eq!(confusions(pairs, &few, all), expected);
         };
         check(
             &[
                 pair("minor seventh", "half-diminished", 2),
                 pair("major seventh", "dominant seventh", 1),
             ],
-            0,
             &[],
             false,
             &[
@@ -156,18 +148,15 @@ mod tests {
         );
         check(
             &[],
-            1,
             &["minor seventh"],
             false,
             &[
                 "Nothing was taken for another.",
-                "One item without an answer.",
                 "Minor seventh sounded fewer than six times: too seldom to say anything of it alone.",
             ],
         );
         check(
             &[],
-            0,
             &["minor seventh", "major seventh"],
             true,
             &[
