@@ -13,6 +13,7 @@ mod load;
 mod remark;
 mod render;
 pub mod replay;
+mod review;
 mod settings;
 mod sign;
 mod sit;
@@ -44,6 +45,7 @@ enum Verb {
     Form(form::Arguments),
     Sit(sit::Arguments),
     Remark(remark::Arguments),
+    Review(review::Arguments),
     Audit(audit::Arguments),
     Sign(sign::Arguments),
     /// Spell chords: degrees, names, keys
@@ -99,6 +101,7 @@ pub fn run() -> ExitCode {
         Verb::Form(arguments) => form::run(&arguments),
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),
+        Verb::Review(arguments) => review::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),

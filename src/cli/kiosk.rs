@@ -12,6 +12,11 @@ mod desk;
 mod open;
 #[cfg(feature = "kiosk")]
 mod roster;
+#[cfg(feature = "kiosk")]
+mod show;
+
+#[cfg(feature = "kiosk")]
+pub(super) use show::{Opening, show};
 
 /// Open the full-screen room in which candidates sit exams
 ///

@@ -2,16 +2,18 @@
 
 mod journal;
 mod pin;
+mod results;
 #[cfg(test)]
 mod tests;
 mod waiting;
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Local, SecondsFormat, Utc};
+use chrono::{DateTime, Local, Utc};
 
-use super::super::{disk, load, sit};
-use crate::kiosk::desk::{Before, Desk, Pin, Stored, TakenUp, Unfinished};
+use super::super::{disk, load, review, sit};
+use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
+use crate::kiosk::invigilator::Looked;
 use crate::kiosk::shelf::Shelved;
 use crate::results::document::{self, Given};
 use crate::room;
@@ -131,8 +133,30 @@ impl Desk for Disk {
         }
     }
 
+    fn store_reviewed(
+        &mut self,
+        name: &str,
+        set: (u32, u8),
+        said: (&str, &str, &str),
+    ) -> Result<Stored, String> {
+        review::beside::overrule(Path::new(name), set, said)
+            .map(|report| Stored {
+                name: report.remark,
+                elsewhere: false,
+            })
+            .map_err(|fault| load::placed(Path::new(name), &fault.0))
+    }
+
+    fn results(&mut self) -> Vec<Handed> {
+        results::list(&self.folders().collect::<Vec<_>>())
+    }
+
+    fn result(&mut self, name: &str) -> Result<Looked, String> {
+        results::open(name)
+    }
+
     fn date(&self) -> String {
-        Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true)
+        review::now()
     }
 
     fn clock(&self, date: &str, after: Time) -> String {
