@@ -289,18 +289,16 @@ fn asked_spelling(sitting: &Sitting, task: &SpellTask) -> Vec<Told> {
     ]
 }
 
-/// The keys of a chord by hand: as many as are asked are shared as asked, others at middle C.
+/// The keys of a chord by hand: as far as pitch tells.
 fn by_hand(chord: Chord, keys: &[Key], voicing: Option<&Voicing>) -> ByHand {
     let names: Vec<String> = spelled(chord, keys)
         .iter()
         .map(ToString::to_string)
         .collect();
-    let left = voicing
-        .filter(|voicing| voicing.hands.count() == keys.len())
-        .map_or_else(
-            || keys.iter().filter(|key| **key < Key::MIDDLE_C).count(),
-            |voicing| voicing.hands.left.len(),
-        );
+    let left = voicing.map_or_else(
+        || keys.iter().filter(|key| **key < Key::MIDDLE_C).count(),
+        |voicing| voicing.hands.left_of(keys),
+    );
     let (left, right) = names.split_at(left.min(names.len()));
 
     ByHand {

@@ -73,6 +73,10 @@ impl Line {
         format!("{} {}", self.section, self.number)
     }
 
+    pub(super) fn kind(&self) -> &'static str {
+        self.kind
+    }
+
     pub(super) fn title(&self) -> &str {
         &self.title
     }

@@ -6,7 +6,7 @@ use super::item::{ByHand, Item, Told, hand_words};
 use super::line::seconds;
 
 /// Where the texts begin.
-const COLUMN: usize = 13;
+const COLUMN: usize = 15;
 
 /// Says all of an item.
 pub(super) fn words(item: &Item) -> String {
@@ -17,7 +17,11 @@ pub(super) fn words(item: &Item) -> String {
     }
 
     part(&mut out, "Asked", &item.asked);
-    part(&mut out, "Played", &played(item));
+    let head = match line.kind() {
+        "ear" | "spell" => "Answered",
+        _ => "Played",
+    };
+    part(&mut out, head, &played(item));
     part(&mut out, "", &item.seen);
     let mark = match (line.level(), line.credit()) {
         (Some(level), Some(credit)) => format!("level {level}, credit {credit}"),

@@ -123,6 +123,7 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
     }
     stage.sit_until(|kiosk| matches!(kiosk.screen, Screen::End(_)));
     leaves("end", &mut stage, visitor);
+    super::review::visit(words, &mut stage, visitor);
 
     for (name, reason) in [("end-void", Reason::Pain), ("end-stopped", Reason::Done)] {
         let mut stage = Stage::new(mixed());

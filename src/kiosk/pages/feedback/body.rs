@@ -51,7 +51,6 @@ fn chord(
 ) {
     let played: Vec<Key> = marked.facts.keys.keys().collect();
     let asked = nearest(task, &played);
-    let left = task.voicing.hands.left.len();
     let classes = |keys: &[Key]| keys.iter().map(|key| key.class()).collect::<Vec<_>>();
     let (its, others) = (classes(&asked), classes(&played));
     // Where both have the same number of notes, each is compared with its counterpart.
@@ -74,11 +73,7 @@ fn chord(
                 }),
             })
             .collect();
-        let split = if keys.len() == asked.len() {
-            left
-        } else {
-            keys.iter().filter(|key| **key < Key::MIDDLE_C).count()
-        };
+        let split = task.voicing.hands.left_of(keys);
         let (low, high) = notes.split_at(split.min(notes.len()));
         Hands {
             left: low.to_vec(),
