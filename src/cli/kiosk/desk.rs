@@ -11,11 +11,12 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Local, Utc};
 
-use super::super::{disk, load, review, sit};
+use super::super::{disk, load, remark, review, sit};
 use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
 use crate::kiosk::invigilator::Looked;
 use crate::kiosk::shelf::Shelved;
 use crate::results::document::{self, Given};
+use crate::results::seal;
 use crate::room;
 use crate::sitting::{Sitting, resume, wire};
 use crate::time::Time;
@@ -86,6 +87,23 @@ fn store(folder: &Path, stem: &str, text: &str) -> Result<String, String> {
         .map_err(|error| error.to_string())
 }
 
+/// With the file's own name, and its digest, of the result that a new one goes on from.
+fn named(given: &Given) -> Given {
+    let mut given = given.clone();
+    if let Some(remark) = &mut given.remark
+        && remark.digest.is_none()
+    {
+        let path = PathBuf::from(&remark.of);
+        remark.of = remark::file_name(&path);
+        remark.digest = load::text(&path)
+            .ok()
+            .and_then(|text| seal::audit(&text).ok())
+            .map(|verified| verified.head);
+    }
+
+    given
+}
+
 impl Desk for Disk {
     fn ready(&mut self) -> Result<(), String> {
         usable(&self.results.join(JOURNALS))
@@ -105,7 +123,7 @@ impl Desk for Disk {
     }
 
     fn store(&mut self, sitting: &Sitting, given: &Given) -> Result<Stored, String> {
-        let text = document::write(sitting, given);
+        let text = document::write(sitting, &named(given));
         let code = sitting.form().code.to_string();
         let stem = sit::stem(
             &sitting.exam().name,

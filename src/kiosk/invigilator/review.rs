@@ -144,6 +144,11 @@ impl Kiosk {
         self.invigilator.page = row.map(Page::Item).or(list);
     }
 
+    /// Tells whether the kiosk was opened to look at a result and for nothing else.
+    pub(in crate::kiosk) const fn is_alone(&self) -> bool {
+        self.invigilator.review.alone
+    }
+
     /// Leaves a kiosk that was opened to look at a result.
     pub(in crate::kiosk) fn leave_alone(&mut self) {
         self.left |= self.invigilator.review.alone;
@@ -378,7 +383,9 @@ impl Kiosk {
         if let Err(why) = set {
             return Some(Page::Told(Said::Trouble(why.to_string())));
         }
-        self.desk.log(&format!("a level was set by {by}: {name}"));
+        if !self.invigilator.review.alone {
+            self.desk.log(&format!("a level was set by {by}: {name}"));
+        }
         self.mark_lines_anew();
 
         Some(Page::Told(Said::Reviewed { row, name }))
@@ -463,7 +470,7 @@ impl Kiosk {
             rows.push(row(words.rev_earlier, "", turn(first.saturating_sub(LEAF))));
         }
         let back = if self.invigilator.review.alone && turn(0) == Action::Items(0) {
-            row(words.inv_leave, "", Action::EndReview)
+            row(words.close, "", Action::EndReview)
         } else {
             row(words.inv_back, "", Action::EndReview)
         };

@@ -25,7 +25,11 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, page: &Page) {
         fill(words.candidate, &[candidate])
     };
     if !matches!(page, Page::Counting(_) | Page::Item(_)) {
-        sheet.header(words.inv_invigilator, &who);
+        let left = match kiosk.looked() {
+            Some((sitting, ..)) if kiosk.is_alone() => sitting.exam().title.as_str(),
+            _ => words.inv_invigilator,
+        };
+        sheet.header(left, &who);
     }
 
     match page {
@@ -252,9 +256,13 @@ fn told(sheet: &mut Sheet<Act>, kiosk: &Kiosk, said: &Said) {
         Said::Fleeting => (words.inv_kept_title, words.inv_fleeting_text.to_owned()),
         Said::NoPin => (words.inv_no_pin_title, words.inv_no_pin_text.to_owned()),
         Said::Trouble(why) => (words.inv_trouble_title, why.clone()),
-        Said::Stored(name) => (words.inv_stored_title, fill(words.inv_stored_text, &[name])),
+        Said::Stored(name) => {
+            let name = placed(sheet, name);
+            (words.inv_stored_title, fill(words.inv_stored_text, &[name]))
+        }
         Said::NoResults => (words.rev_results, words.rev_no_results.to_owned()),
         Said::Reviewed { name, .. } => {
+            let name = placed(sheet, name);
             (words.rev_stored_title, fill(words.rev_stored_text, &[name]))
         }
         Said::TooShort => (words.inv_new_title, words.inv_too_short.to_owned()),
@@ -263,6 +271,19 @@ fn told(sheet: &mut Sheet<Act>, kiosk: &Kiosk, said: &Said) {
 
     let _ = super::title(sheet, "", title, &text);
     foot(sheet, kiosk, "", words.go_on);
+}
+
+/// The name of a result as far as there is room for it: with its folder, or else without.
+fn placed<'a>(sheet: &Sheet<Act>, name: &'a str) -> &'a str {
+    let paper = sheet.paper;
+    let room = paper.x(KEYS) - paper.left() - paper.size(Role::Text);
+    let own = name.rsplit(['/', '\\']).next().unwrap_or(name);
+
+    if text::width(name, Face::Regular, paper.size(Role::Text)) <= room {
+        name
+    } else {
+        own
+    }
 }
 
 /// A line of text that is being written.
@@ -380,7 +401,8 @@ fn table(sheet: &mut Sheet<Act>, kiosk: &Kiosk, title: &str, said: &str) -> f32 
     let y = sheet.wrap(title, paper.left(), y, width, Type::of(Role::Title));
     let mut y = y - paper.line(Role::Title) + paper.line(Role::Text) * 1.4;
     let text = Type::of(Role::Text);
-    if paper.is_folded() {
+    // Large text leaves no room for the sentence above many rows.
+    if paper.is_folded() && rows.len() > 3 {
         sheet.say(said);
         y -= paper.line(Role::Text) * 0.9;
     } else {

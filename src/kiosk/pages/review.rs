@@ -110,7 +110,10 @@ fn page(
 fn told(sheet: &mut Sheet<Act>, sitting: &Sitting, of: &ItemOutcome<'_>) -> f32 {
     let paper = sheet.paper;
     let folded = paper.is_folded();
-    let reasons = of.reasons();
+    let mut reasons = of.reasons();
+    if let Task::Panel(task) = &of.item.task {
+        reasons.insert(0, task.criterion.clone());
+    }
     let is_ear = matches!(of.item.task, Task::Ear(_));
     let first = reasons.first().map_or("", String::as_str);
     let mut role = if folded { Role::Lead } else { Role::Title };
@@ -208,14 +211,22 @@ fn figures(
         );
         return y - step * 0.9;
     }
-    let mut rows = vec![(words.rev_counts, counts)];
+    let prompt = match of.item.task {
+        Task::Panel(_) => None,
+        _ => Some((words.asked, super::asked(of.item))),
+    };
+    let mut rows: Vec<(&str, String)> = prompt.into_iter().collect();
+    rows.push((words.rev_counts, counts));
     rows.extend(time.map(|time| (words.rev_time, time)));
     rows.extend(seen.map(|seen| (words.rev_seen, seen)));
     let mut y = bottom - paper.y(36.0) - step * 1.2 * (rows.len() as f32 - 1.0);
     let above = y - step * 1.2;
     for (label, text) in rows {
         sheet.label(label, y);
-        let _ = sheet.write(&text, paper.left(), y, Type::of(Role::Text));
+        let width = paper.x(KEYS) - paper.left();
+        let shown = super::shortened(&text, paper.size(Role::Text), width);
+        sheet.say(&text);
+        let _ = sheet.write_unsaid(&shown, paper.left(), y, Type::of(Role::Text));
         y += step * 1.2;
     }
 
