@@ -201,7 +201,7 @@ fn within(one: &Bounds, other: &Bounds) -> bool {
 }
 
 /// Returns what is amiss with a page.
-fn faults(sheet: &Sheet<Act>) -> Vec<String> {
+pub(super) fn faults(sheet: &Sheet<Act>) -> Vec<String> {
     let Paper { width, height, .. } = sheet.paper;
     let page = Bounds {
         left: 0.0,

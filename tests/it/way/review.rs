@@ -1,9 +1,10 @@
 //! A second look after a sitting: the items, what can be heard, and a level that a person sets.
 
 use viva_voicing::kiosk::act::Key as Meaning;
-use viva_voicing::kiosk::invigilator::Page;
+use viva_voicing::kiosk::invigilator::{Looked, Page};
 use viva_voicing::kiosk::model::Screen;
-use viva_voicing::kiosk::words::{GERMAN, Words};
+use viva_voicing::kiosk::words::{ENGLISH, GERMAN, Words};
+use viva_voicing::results::document;
 use viva_voicing::sitting::outcome::outcome;
 
 use super::stage::{Scene, Stage};
@@ -203,6 +204,61 @@ fn nobody_sees_a_mark_before_the_end_or_where_the_exam_shows_none() {
     for words in ["Your grade", "marks", "JW"] {
         stage.says_not(words);
     }
+}
+
+#[test]
+fn every_item_of_the_demonstration_fits_on_every_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let exams = std::fs::canonicalize("exams").unwrap();
+    let path = |name: &str| exams.join(name).display().to_string();
+    let (code, _, complaint) = crate::sittings::run(
+        folder.path(),
+        &[
+            "sit",
+            &path("guide-tones.toml"),
+            "--performance",
+            &path("demo/first-sitting.mid"),
+            "--candidate",
+            "3118",
+        ],
+    );
+    assert_eq!(code, 0, "{complaint}");
+    let result = crate::sittings::only_result(&folder.path().join("results"));
+    let text = std::fs::read_to_string(result).unwrap();
+
+    let mut all = Vec::new();
+    for words in [&ENGLISH, &GERMAN] {
+        let mut stage = Stage::new(Scene {
+            words,
+            ..Scene::bundled()
+        });
+        let stored = document::read(&text, None).unwrap();
+        let looked = Looked {
+            candidate: stored.given.candidate,
+            sitting: stored.sitting,
+            name: "nowhere".to_owned(),
+        };
+        stage.kiosk.look_at(looked, Some(16));
+        stage.says("Cold voicings");
+        let count = stage.kiosk.review_lines().len();
+        let lists = (0..count).step_by(6).map(Page::Items);
+        let pages: Vec<Page> = (0..count).map(Page::Item).chain(lists).collect();
+        for page in pages {
+            stage.kiosk.invigilator.page = Some(page.clone());
+            let name = stage.sheet().said.first().cloned();
+            for paper in super::papers() {
+                for fault in super::bounds::faults(&stage.on(paper)) {
+                    let size = (paper.width, paper.height, paper.enlarged);
+                    all.push(format!("{page:?} {name:?} {size:?}: {fault}"));
+                }
+            }
+        }
+        // Whoever looks at one result leaves it for no room.
+        stage.kiosk.invigilator.page = Some(Page::Items(0));
+        stage.key(Meaning::Backspace);
+        assert!(stage.kiosk.has_left());
+    }
+    assert!(all.is_empty(), "{} faults:\n{}", all.len(), all.join("\n"));
 }
 
 /// Shows all pages of the second look to a visitor.
