@@ -150,6 +150,7 @@ impl Kiosk {
     }
 
     /// Leaves a kiosk that was opened to look at a result.
+    #[cfg(feature = "kiosk")]
     pub(in crate::kiosk) fn leave_alone(&mut self) {
         self.left |= self.invigilator.review.alone;
     }
