@@ -3,17 +3,22 @@
 //! Exit codes: 0 fine, 1 the input has faults (said on standard error), 2 wrong usage.
 
 mod audit;
+mod collect;
 mod completions;
+mod dataset;
 pub mod disk;
 mod equipment;
 mod export;
 mod form;
 mod kiosk;
 mod load;
+pub mod lp;
+mod moderate;
 mod remark;
 mod render;
 pub mod replay;
 mod review;
+mod roster;
 mod settings;
 mod sign;
 mod sit;
@@ -47,7 +52,9 @@ enum Verb {
     Remark(remark::Arguments),
     Review(review::Arguments),
     Audit(audit::Arguments),
+    Moderate(moderate::Arguments),
     Sign(sign::Arguments),
+    Collect(collect::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
     /// Write the sounds of a form's ear items as WAV files
@@ -103,7 +110,9 @@ pub fn run() -> ExitCode {
         Verb::Remark(arguments) => remark::run(&arguments),
         Verb::Review(arguments) => review::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
+        Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),
+        Verb::Collect(arguments) => collect::run(&arguments),
         Verb::Spell(arguments) => spell::run(&arguments),
         Verb::Render(arguments) => render::run(&arguments),
         Verb::Export(arguments) => export::run(&arguments),

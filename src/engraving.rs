@@ -338,6 +338,54 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// Returns the marks with its origin at a place, so much enlarged.
+    pub fn placed(&self, at: Point, by: f32) -> Vec<Mark> {
+        let point = |point: Point| {
+            Point::new(
+                at.x + (point.x - self.origin.x) * by,
+                at.y + (point.y - self.origin.y) * by,
+            )
+        };
+
+        self.marks
+            .iter()
+            .cloned()
+            .map(|mut mark| {
+                match &mut mark {
+                    Mark::Line {
+                        from,
+                        to,
+                        thickness,
+                        ..
+                    } => {
+                        *from = point(*from);
+                        *to = point(*to);
+                        *thickness *= by;
+                    }
+                    Mark::Rect {
+                        at, width, height, ..
+                    } => {
+                        *at = point(*at);
+                        *width *= by;
+                        *height *= by;
+                    }
+                    Mark::Glyph {
+                        at, size, stroke, ..
+                    } => {
+                        *at = point(*at);
+                        *size *= by;
+                        *stroke *= by;
+                    }
+                    Mark::Text { at, size, .. } => {
+                        *at = point(*at);
+                        *size *= by;
+                    }
+                }
+                mark
+            })
+            .collect()
+    }
+
     /// Boxes marks whose places count from the origin.
     fn boxed(sketch: Sketch, words: String) -> Self {
         let mut marks = sketch.0;

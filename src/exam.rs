@@ -1,6 +1,7 @@
 //! Exam scripts: read, vetted, and drawn into forms.
 #![deny(clippy::disallowed_methods)]
 
+pub mod allot;
 pub mod chance;
 mod check;
 pub mod code;

@@ -8,8 +8,10 @@ use std::time::{Duration, SystemTime};
 use tempfile::NamedTempFile;
 
 pub use self::journal::JournalFile;
+pub use self::staged::Staged;
 
 mod journal;
+mod staged;
 #[cfg(test)]
 mod tests;
 
@@ -317,6 +319,15 @@ pub fn sweep(folder: &Path, now: SystemTime) -> Result<usize, Error> {
 /// Writes the bytes to a temporary file beside `path` and has them on disk.
 fn stage(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, Error> {
     let error = |source| Error::new(path, Doing::Write, source);
+    let mut file = temporary(path)?;
+    file.write_all(bytes).map_err(error)?;
+    file.as_file().sync_all().map_err(error)?;
+    Ok(file)
+}
+
+/// Makes an empty temporary file beside `path`.
+fn temporary(path: &Path) -> Result<NamedTempFile, Error> {
+    let error = |source| Error::new(path, Doing::Write, source);
     let mut builder = tempfile::Builder::new();
     let builder = builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
@@ -324,10 +335,7 @@ fn stage(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, Error> {
         use std::os::unix::fs::PermissionsExt;
         builder.permissions(fs::Permissions::from_mode(0o644))
     };
-    let mut file = builder.tempfile_in(folder_of(path)).map_err(error)?;
-    file.write_all(bytes).map_err(error)?;
-    file.as_file().sync_all().map_err(error)?;
-    Ok(file)
+    builder.tempfile_in(folder_of(path)).map_err(error)
 }
 
 fn folder_of(path: &Path) -> &Path {

@@ -11,8 +11,6 @@ mod desk;
 #[cfg(feature = "kiosk")]
 mod open;
 #[cfg(feature = "kiosk")]
-mod roster;
-#[cfg(feature = "kiosk")]
 mod show;
 
 #[cfg(feature = "kiosk")]

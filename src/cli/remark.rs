@@ -3,8 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use rayon::prelude::*;
 use serde::Serialize;
 
+use super::moderate::folder;
 use super::{End, Fault, complain, disk, load, say};
 use crate::exam::script::Exam;
 use crate::fraction;
@@ -17,11 +19,12 @@ pub(super) mod changes;
 /// Mark stored results again, beside the old ones
 ///
 /// The new result stands in the same folder as `NAME-remark.toml`, and says what changed and why.
-/// The old one is left as it is.
+/// The old one is left as it is. Of a folder all results are marked again, of each chain of re-marks
+/// the last; whose band changed comes first. What a person overruled stays overruled.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// The results to mark again
-    #[arg(required = true, value_name = "RESULT")]
+    /// The results to mark again, or folders of them
+    #[arg(required = true, value_name = "RESULT|FOLDER")]
     results: Vec<PathBuf>,
     /// A corrected script that asks the same items; otherwise the one inside the result
     #[arg(long, value_name = "FILE")]
@@ -39,6 +42,7 @@ pub(super) struct Report {
     pub(super) because: String,
     pub(super) was: Total,
     pub(super) now: Total,
+    pub(super) keeps: Option<String>,
     pub(super) changes: Vec<String>,
 }
 
@@ -53,9 +57,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let mut fine = true;
 
     for path in &arguments.results {
+        if path.is_dir() {
+            fine &= class(path, script.as_ref(), arguments.json)?;
+            continue;
+        }
         match again(path, script.as_ref()) {
-            Ok(report) if arguments.json => say(&(serde_json::to_string(&report)? + "\n")),
-            Ok(report) => say(&words(&report)),
+            Ok(report) => tell(&report, arguments.json)?,
             Err(Fault(text)) => {
                 complain(&load::placed(path, &text));
                 fine = false;
@@ -64,6 +71,73 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     }
 
     Ok(if fine { End::Fine } else { End::Faults })
+}
+
+fn tell(report: &Report, json: bool) -> Result<(), Fault> {
+    if json {
+        say(&(serde_json::to_string(report)? + "\n"));
+    } else {
+        say(&words(report));
+    }
+
+    Ok(())
+}
+
+/// Marks the last of each chain of a folder again; whose band changed is told first. Returns whether
+/// all went well.
+fn class(folder: &Path, script: Option<&(Exam, String)>, json: bool) -> Result<bool, Fault> {
+    let folder::Read { cohort, damaged } = folder::read(folder)?;
+    let mut fine = damaged.is_empty();
+    for folder::Damaged { path, fault } in &damaged {
+        complain(&load::placed(path, fault));
+    }
+    let paths: Vec<PathBuf> = cohort.last().iter().map(|file| folder.join(file)).collect();
+    drop(cohort);
+    if paths.is_empty() {
+        complain(&format!(
+            "{}: expected results (.toml) that are whole, found none; name the folder they are in",
+            folder.display()
+        ));
+        return Ok(false);
+    }
+
+    let done: Vec<Result<Report, Fault>> =
+        paths.par_iter().map(|path| again(path, script)).collect();
+    let mut reports = Vec::new();
+    for (path, done) in paths.iter().zip(done) {
+        match done {
+            Ok(report) => reports.push(report),
+            Err(Fault(text)) => {
+                complain(&load::placed(path, &text));
+                fine = false;
+            }
+        }
+    }
+    // The sort is stable, so that each half stays in the order of the files.
+    reports.sort_by_key(|report| report.was.band == report.now.band);
+    let other = reports
+        .iter()
+        .filter(|report| report.was.band != report.now.band)
+        .count();
+    if !json {
+        say(&format!(
+            "{}: {} marked again, {}\n",
+            folder.display(),
+            match reports.len() {
+                1 => "1 result".to_owned(),
+                count => format!("{count} results"),
+            },
+            match other {
+                0 => "all bands as before".to_owned(),
+                _ => format!("{other} with another band, told first"),
+            }
+        ));
+    }
+    for report in &reports {
+        tell(report, json)?;
+    }
+
+    Ok(fine)
 }
 
 fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> {
@@ -110,8 +184,26 @@ fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> 
         because,
         was,
         now,
+        keeps: keeps(&stored),
         changes,
     })
+}
+
+/// Says whose overrulings go on counting.
+fn keeps(stored: &Stored) -> Option<String> {
+    let overrules = stored.sitting.overrules();
+    let mut by: Vec<&str> = Vec::new();
+    for overrule in overrules {
+        if !by.contains(&overrule.by.as_str()) {
+            by.push(&overrule.by);
+        }
+    }
+    let word = match overrules.len() {
+        1 => "overruling",
+        _ => "overrulings",
+    };
+
+    (!by.is_empty()).then(|| format!("keeps {} {word} by {}", overrules.len(), by.join(", ")))
 }
 
 fn because(stored: &Stored, other_script: bool) -> String {
@@ -153,8 +245,9 @@ pub(super) fn words(report: &Report) -> String {
         )
     };
     let lines: String = report
-        .changes
+        .keeps
         .iter()
+        .chain(&report.changes)
         .map(|change| format!("  {change}\n"))
         .collect();
 

@@ -170,6 +170,11 @@ pub fn places(face: Face, text: &str) -> impl Iterator<Item = (char, f32, f32)> 
     })
 }
 
+/// Returns a sign's number in a font, for painters that embed it; `None` where the font lacks it.
+pub fn number(face: Face, sign: char) -> Option<u16> {
+    face.parsed().glyph_index(sign).map(|id| id.0)
+}
+
 /// Tells whether a font has a sign.
 pub fn has(face: Face, sign: char) -> bool {
     face.parsed().glyph_index(sign).is_some()

@@ -132,6 +132,22 @@ impl Glyph {
         })
     }
 
+    /// Returns the sign of Unicode that it stands for in a text; `None` for signs of music alone.
+    pub const fn unicode(self) -> Option<&'static str> {
+        Some(match self {
+            Self::SymbolFlat => "♭",
+            Self::SymbolNatural => "♮",
+            Self::SymbolSharp => "♯",
+            Self::SymbolDoubleSharp => "𝄪",
+            Self::SymbolDoubleFlat => "𝄫",
+            Self::SymbolDiminished => "°",
+            Self::SymbolHalfDiminished => "ø",
+            Self::SymbolAugmented => "+",
+            Self::SymbolMajor => "△",
+            _ => return None,
+        })
+    }
+
     /// Returns the sign for a digit of a time signature; `None` over 9.
     pub fn time(digit: u8) -> Option<Self> {
         Self::ALL

@@ -48,6 +48,28 @@ pub fn width(text: &str, face: Face, size: f32) -> f32 {
         .sum()
 }
 
+/// Breaks words into lines no wider than asked.
+pub fn wrapped(words: &str, face: Face, size: f32, room: f32) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+
+    for word in words.split(' ') {
+        let longer = if line.is_empty() {
+            word.to_owned()
+        } else {
+            format!("{line} {word}")
+        };
+        if !line.is_empty() && width(&longer, face, size) > room {
+            lines.push(std::mem::replace(&mut line, word.to_owned()));
+        } else {
+            line = longer;
+        }
+    }
+    lines.push(line);
+
+    lines
+}
+
 enum Piece<'a> {
     Words(&'a str),
     Sign(Glyph),
@@ -74,6 +96,11 @@ fn pieces(text: &str) -> impl Iterator<Item = Piece<'_>> {
 
 fn sign_width(sign: Glyph, size: f32) -> f32 {
     (sign.advance() * SIGN + 2.0 * ROOM) * size
+}
+
+/// Sets a line of text at a place.
+pub fn marks(text: &str, hand: Hand, at: Point) -> Vec<Mark> {
+    run(text, hand, at).0
 }
 
 /// Sets a line of text at a place.

@@ -3,6 +3,7 @@
 
 use super::invigilator::Looked;
 use super::shelf::Shelved;
+use crate::exam::code::Code;
 use crate::results::document::Given;
 use crate::room::Journal;
 use crate::sitting::{Sitting, wire};
@@ -98,6 +99,12 @@ pub trait Desk {
     fn before(&mut self, exam: &str, candidate: &str) -> Option<Before> {
         let _ = (exam, candidate);
         None
+    }
+
+    /// Looks which forms of this exam a candidate has sat, or has begun to sit.
+    fn sat(&mut self, exam: &str, candidate: &str) -> Vec<Code> {
+        let _ = (exam, candidate);
+        Vec::new()
     }
 }
 

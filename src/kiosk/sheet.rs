@@ -2,6 +2,7 @@
 
 use super::paper::{KEYS, Paper, Role};
 use crate::engraving::text;
+pub use crate::engraving::text::wrapped;
 use crate::engraving::{Anchor, Bounds, Drawing, Face, Ink, Mark, Point};
 use crate::theory::Key;
 
@@ -155,13 +156,13 @@ impl<A: Clone> Sheet<A> {
 
     /// Puts a drawing with its origin at a place, so much enlarged.
     pub fn put(&mut self, drawing: &Drawing, at: Point, scale: f32) {
-        let marks = placed(drawing, at, scale);
+        let marks = drawing.placed(at, scale);
         self.marks.extend(marks);
     }
 
     /// The same for what moves.
     pub fn put_moving(&mut self, drawing: &Drawing, at: Point, scale: f32) {
-        let marks = placed(drawing, at, scale);
+        let marks = drawing.placed(at, scale);
         self.moving.extend(marks);
     }
 
@@ -353,28 +354,6 @@ impl<'a> Button<'a> {
     }
 }
 
-/// Breaks words into lines no wider than asked.
-pub fn wrapped(words: &str, face: Face, size: f32, width: f32) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-
-    for word in words.split(' ') {
-        let longer = if line.is_empty() {
-            word.to_owned()
-        } else {
-            format!("{line} {word}")
-        };
-        if !line.is_empty() && text::width(&longer, face, size) > width {
-            lines.push(std::mem::replace(&mut line, word.to_owned()));
-        } else {
-            line = longer;
-        }
-    }
-    lines.push(line);
-
-    lines
-}
-
 fn inked(marks: &mut [Mark], with: Ink) {
     for mark in marks {
         match mark {
@@ -388,55 +367,6 @@ fn inked(marks: &mut [Mark], with: Ink) {
             }
         }
     }
-}
-
-/// Returns a drawing's marks with its origin at a place, so much enlarged.
-fn placed(drawing: &Drawing, at: Point, by: f32) -> Vec<Mark> {
-    let point = |point: Point| {
-        Point::new(
-            at.x + (point.x - drawing.origin.x) * by,
-            at.y + (point.y - drawing.origin.y) * by,
-        )
-    };
-
-    drawing
-        .marks
-        .iter()
-        .cloned()
-        .map(|mut mark| {
-            match &mut mark {
-                Mark::Line {
-                    from,
-                    to,
-                    thickness,
-                    ..
-                } => {
-                    *from = point(*from);
-                    *to = point(*to);
-                    *thickness *= by;
-                }
-                Mark::Rect {
-                    at, width, height, ..
-                } => {
-                    *at = point(*at);
-                    *width *= by;
-                    *height *= by;
-                }
-                Mark::Glyph {
-                    at, size, stroke, ..
-                } => {
-                    *at = point(*at);
-                    *size *= by;
-                    *stroke *= by;
-                }
-                Mark::Text { at, size, .. } => {
-                    *at = point(*at);
-                    *size *= by;
-                }
-            }
-            mark
-        })
-        .collect()
 }
 
 fn holds(bounds: Bounds, at: Point) -> bool {

@@ -10,6 +10,7 @@
 
 mod confusion;
 mod guessing;
+mod moments;
 mod pace;
 mod reliability;
 mod sensitivity;
@@ -21,6 +22,7 @@ pub use guessing::{
     ONE_PER_MILLE, ONE_PERCENT, corrected_share, corrected_share_mixed, distinguishable,
     guesser_score, guesser_score_mixed,
 };
+pub use moments::{Comoments, Moments, Nested, alpha_of};
 pub use pace::{gap_seconds, gap_share, median, percentile};
 pub use reliability::{
     Basis, Matrix, Variance, alpha, correlation, difficulty, discrimination, discrimination_word,

@@ -6,7 +6,7 @@
 mod read;
 mod write;
 
-pub use read::{Error, Stated, Stored, read};
+pub use read::{Error, Stated, Stored, event, read};
 pub use write::{Given, Remark, write};
 
 /// The version of this format.

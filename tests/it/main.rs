@@ -5,6 +5,8 @@
 )]
 
 mod cli;
+mod cohort;
+mod collect;
 mod crosscheck;
 mod demo;
 mod engravings;
@@ -17,6 +19,8 @@ mod keyboards;
 mod live;
 mod note_match;
 mod performances;
+#[cfg(unix)]
+mod printers;
 mod readme;
 mod render;
 mod results;

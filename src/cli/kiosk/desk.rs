@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, Local, Utc};
 
 use super::super::{disk, load, remark, review, sit};
+use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
 use crate::kiosk::invigilator::Looked;
 use crate::kiosk::shelf::Shelved;
@@ -275,6 +276,10 @@ impl Desk for Disk {
 
     fn before(&mut self, exam: &str, candidate: &str) -> Option<Before> {
         waiting::before(&self.folders().collect::<Vec<_>>(), exam, candidate)
+    }
+
+    fn sat(&mut self, exam: &str, candidate: &str) -> Vec<Code> {
+        waiting::sat(&self.folders().collect::<Vec<_>>(), exam, candidate)
     }
 }
 

@@ -2,9 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use super::super::roster;
 use super::super::{End, Fault, load, settings};
 use super::desk::{self, Disk};
-use super::{Arguments, Language, roster};
+use super::{Arguments, Language};
 use crate::exam::read;
 use crate::instruments::midi;
 use crate::instruments::playback::{Playback, Setup as Output};
@@ -37,7 +38,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         None => bundled()?,
     };
     let roster = match path(&arguments.roster, &set.room.roster) {
-        Some(path) => roster::read(&path)?,
+        Some(path) => roster::numbers(&path)?,
         None => Vec::new(),
     };
     let results =

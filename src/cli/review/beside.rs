@@ -63,6 +63,7 @@ pub(in crate::cli) fn overrule(
         because,
         was,
         now,
+        keeps: None,
         changes,
     })
 }

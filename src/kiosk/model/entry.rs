@@ -1,7 +1,7 @@
 //! Signing in, and the form that a candidate is given.
 
 use super::{Kiosk, Screen};
-use crate::exam::code::Code;
+use crate::exam::allot::Class;
 use crate::exam::draw;
 use crate::exam::form::{Form, Task};
 use crate::exam::script::Pace;
@@ -58,8 +58,14 @@ impl Kiosk {
         }
         self.told = None;
         self.candidate = number;
+        let sat = self.desk.sat(&name, &self.candidate);
         let exam = &self.shelved().exam;
-        let code = seated(self.setup.code, place.unwrap_or(0), exam.rules.seats);
+        let class = Class {
+            first: self.setup.code,
+            size: self.setup.roster.len(),
+            seats: exam.rules.seats,
+        };
+        let code = class.form(place.unwrap_or(0), &sat);
         match draw::draw(exam, code) {
             Ok(form) => {
                 let needs = needs(&form);
@@ -70,15 +76,6 @@ impl Kiosk {
             Err(why) => self.turn(Screen::Trouble(why.to_string())),
         }
     }
-}
-
-/// The form of a place on the roster: seat after seat, and then the next set.
-fn seated(first: Code, place: usize, seats: u8) -> Code {
-    let seats = usize::from(seats.max(1));
-    let place = place + usize::from(first.seat().saturating_sub(1));
-    let set = u32::try_from(place / seats).unwrap_or(0);
-
-    Code::new(first.seed().wrapping_add(set), (place % seats + 1) as u8)
 }
 
 /// What a form needs of the check.

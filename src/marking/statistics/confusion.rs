@@ -92,14 +92,19 @@ impl<L: PartialEq> Confusion<L> {
     ///
     /// A label outside the order given at the start is put behind it: no answer gets lost.
     pub fn record(&mut self, sounded: L, answered: Option<L>) {
+        self.record_times(sounded, answered, 1);
+    }
+
+    /// Counts so many items alike, as [`record`](Self::record) does one.
+    pub fn record_times(&mut self, sounded: L, answered: Option<L>, times: usize) {
         let row = self.place(sounded);
 
         match answered {
             Some(label) => {
                 let column = self.place(label);
-                self.counts[row][column] += 1;
+                self.counts[row][column] += times;
             }
-            None => self.unanswered[row] += 1,
+            None => self.unanswered[row] += times,
         }
     }
 

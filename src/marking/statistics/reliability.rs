@@ -232,7 +232,7 @@ impl Basis {
     }
 }
 
-fn internal_consistency(items: usize, item_variance: f64, variance: f64) -> Option<f64> {
+pub(super) fn internal_consistency(items: usize, item_variance: f64, variance: f64) -> Option<f64> {
     let k = items as f64;
 
     Some(k / (k - 1.0) * (1.0 - item_variance / variance)).filter(|value| value.is_finite())

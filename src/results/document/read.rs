@@ -480,7 +480,8 @@ fn ms(ms: f64) -> Time {
     Time::from_tenths((ms * 10.0).round() as i64)
 }
 
-fn event(line: &str) -> Option<Event> {
+/// Reads a line of evidence, such as `1234.5 down 60 80`; `None` where it is none.
+pub fn event(line: &str) -> Option<Event> {
     let (at, rest) = line.split_once(' ')?;
     let at = ms(at.parse().ok()?);
     let (word, rest) = rest.split_once(' ').unwrap_or((rest, ""));

@@ -1,4 +1,6 @@
-//! The lines of a result as TOML reads them.
+//! The lines of a result as TOML reads them, or faster where they are as this program writes them.
+
+mod lines;
 
 use serde::Deserialize;
 
@@ -112,6 +114,8 @@ struct RawItem {
     hearings: u32,
     #[serde(default)]
     keys: Vec<u8>,
+    #[serde(default)]
+    evidence: Vec<String>,
 }
 
 #[derive(Default, Deserialize)]
@@ -158,8 +162,28 @@ struct RawEar {
 
 /// Reads the lines of a result.
 pub(super) fn read(text: &str, digest: Head) -> Result<Summary, Error> {
-    let raw: Raw =
+    read_all(text, digest).map(|(summary, _)| summary)
+}
+
+/// As [`read`], with the lines of evidence of each item.
+pub(super) fn read_all(text: &str, digest: Head) -> Result<(Summary, Vec<Vec<String>>), Error> {
+    let mut raw: Raw =
         toml::from_str(text).map_err(|error| Error::NotAResult(error.message().to_owned()))?;
+    let evidence = raw
+        .item
+        .iter_mut()
+        .map(|item| std::mem::take(&mut item.evidence))
+        .collect();
+
+    stated(raw, digest).map(|summary| (summary, evidence))
+}
+
+/// Reads blocks that are as this program writes them; `None` for others.
+pub(super) fn read_simple(blocks: &[&str], digest: Head) -> Option<Result<Summary, Error>> {
+    lines::read(blocks).map(|raw| stated(raw, digest))
+}
+
+fn stated(raw: Raw, digest: Head) -> Result<Summary, Error> {
     if raw.result.version > VERSION {
         return Err(Error::TooNew(raw.result.version));
     }

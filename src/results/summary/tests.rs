@@ -1,3 +1,5 @@
+//! What a small result states.
+
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::{draw, read as script};
@@ -96,4 +98,85 @@ fn a_changed_byte_is_refused() {
     let other = "[result]\nversion = 1\n";
     let sealed = other.to_owned() + &seal::seal(&[other], None);
     assert!(matches!(read(&sealed), Err(Error::NotAResult(_))));
+}
+
+#[test]
+fn a_result_tells_which_sitting_it_is_of() {
+    let text = result("a door");
+    let identity = identify(&text).expect("whole");
+    let read = read(&text).expect("whole");
+
+    assert_eq!(identity.digest, read.digest);
+    assert_eq!(
+        (identity.exam, identity.candidate, identity.form),
+        (read.exam, read.candidate, read.form)
+    );
+    assert_eq!(identity.started, "2026-03-12T10:21:00Z");
+    assert_eq!((identity.journal, identity.remark_of), (None, None));
+    let changed = text.replacen("candidate = \"3118\"", "candidate = \"3119\"", 1);
+    assert!(matches!(identify(&changed), Err(Error::Seal(_))));
+}
+
+#[test]
+fn evidence_is_read_with_what_is_stated() {
+    let text = result("a door");
+    let whole = read_with_evidence(&text).expect("whole");
+    assert_eq!(whole.summary, read(&text).expect("whole"));
+    assert_eq!(whole.evidence, vec![Vec::new(); 3]);
+
+    let (_, blocks) = seal::open(&text).expect("whole");
+    let check = |line: &str| {
+        let lines = format!("evidence = [\"{line}\"]");
+        let body = blocks.concat().replacen("evidence = []", &lines, 1);
+        let parts = seal::split(&body);
+        read_with_evidence(&(body.clone() + &seal::seal(&parts, None)))
+    };
+    let whole = check("1234.5 down 60 80").expect("an event");
+    assert_eq!(whole.evidence[0].len(), 1);
+    assert_eq!(whole.evidence[0][0].at.tenths(), 12_345);
+    let fault = check("1234.5 down 200 80").expect_err("no such key");
+    assert!(
+        matches!(&fault, Error::Evidence { item: 1, line } if line.contains("200")),
+        "{fault}"
+    );
+}
+
+/// What the fast reader says, where it says anything; and what TOML says.
+fn both(text: &str) -> (Option<Summary>, Summary) {
+    let (verified, blocks) = seal::open(text).expect("whole");
+    let fast = raw::read_simple(&blocks, verified.head).map(|read| read.expect("a result"));
+
+    (fast, read_as_toml(text).expect("a result"))
+}
+
+#[test]
+fn the_fast_reader_reads_what_is_usual() {
+    let (fast, toml) = both(&result("a door"));
+    assert_eq!(fast, Some(toml));
+
+    for unusual in ["\n", "a\\b", "'\"", "\u{7}"] {
+        let (fast, toml) = both(&result(unusual));
+        assert!(fast.is_none_or(|fast| fast == toml), "{unusual:?}");
+    }
+}
+
+proptest::proptest! {
+    #[test]
+    fn the_fast_reader_says_what_toml_says(
+        incident in "[\\PC\n\"'\\\\\\[\\] =,]{0,24}",
+        candidate in "[\\PC\"'\\\\]{0,12}",
+        started in "[ -~\n]{0,12}",
+    ) {
+        let text = result(&incident)
+            .replace("\"3118\"", &toml::Value::String(candidate).to_string())
+            .replace("\"2026-03-12T10:21:00Z\"", &toml::Value::String(started).to_string());
+        let end = text.rfind("\n[seal]\n").expect("a seal");
+        let blocks = seal::split(&text[..end]);
+        let sealed = blocks.concat() + &seal::seal(&blocks, None);
+        let (verified, blocks) = seal::open(&sealed).expect("whole");
+        let toml = general(&blocks, verified.head);
+        if let Some(fast) = raw::read_simple(&blocks, verified.head) {
+            proptest::prop_assert_eq!(fast, toml);
+        }
+    }
 }

@@ -1,3 +1,5 @@
+//! Levels set by a person.
+
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::{draw, read};

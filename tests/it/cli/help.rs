@@ -4,7 +4,7 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 11] = [
+const VERBS: [&str; 12] = [
     "vet",
     "form",
     "sit",
@@ -12,6 +12,7 @@ const VERBS: [&str; 11] = [
     "review",
     "audit",
     "sign",
+    "collect",
     "spell",
     "export",
     "equipment",

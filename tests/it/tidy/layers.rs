@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 13] = [
+const LAYERS: [(&str, &[&str]); 16] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -18,7 +18,28 @@ const LAYERS: [(&str, &[&str]); 13] = [
         "results",
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
     ),
+    (
+        "dataset",
+        &["time", "theory", "marking", "sitting", "results"],
+    ),
+    (
+        "cohort",
+        &["time", "fraction", "marking", "sitting", "results"],
+    ),
     ("engraving", &["theory"]),
+    (
+        "printing",
+        &[
+            "time",
+            "fraction",
+            "theory",
+            "exam",
+            "marking",
+            "sitting",
+            "results",
+            "engraving",
+        ],
+    ),
     ("instruments", &["time", "theory"]),
     ("settings", &["exam", "instruments"]),
     (
@@ -57,6 +78,10 @@ const LAYERS: [(&str, &[&str]); 13] = [
             "marking",
             "sitting",
             "results",
+            "engraving",
+            "printing",
+            "dataset",
+            "cohort",
             "instruments",
             "room",
             "kiosk",
@@ -73,7 +98,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 9] = [
+const PURE: [&str; 12] = [
     "time",
     "fraction",
     "theory",
@@ -82,6 +107,9 @@ const PURE: [&str; 9] = [
     "marking",
     "sitting",
     "results",
+    "printing",
+    "dataset",
+    "cohort",
     "settings",
 ];
 

@@ -239,6 +239,9 @@ fn a_killed_sitting_is_taken_up_and_two_kiosks_never_write_one() {
     assert_eq!(desk.unfinished(), []);
     stand.kiosk.act(Act::Go);
     assert_eq!(desk.before("try-out", "3118"), Some(Before::HandedIn));
+    let sat = desk.sat("try-out", "3118");
+    assert!(!sat.is_empty() && sat.iter().all(|code| *code == Code::FIRST));
+    assert_eq!(desk.sat("try-out", "311"), []);
     let why = desk.take_up(path.to_str().unwrap()).err().unwrap();
     assert!(why.contains("handed in meanwhile"), "{why}");
 }

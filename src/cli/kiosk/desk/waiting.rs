@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use super::super::super::{disk, sit};
 use super::JOURNALS;
+use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Unfinished};
 use crate::sitting::{journal, resume};
 
@@ -110,12 +111,7 @@ pub(super) fn unfinished(folders: &[&Path]) -> Vec<Unfinished> {
 /// Looks whether a candidate has sat an exam before, or is sitting it.
 pub(super) fn before(folders: &[&Path], exam: &str, candidate: &str) -> Option<Before> {
     let stem = sit::stem(exam, candidate, "", "");
-    let is_theirs = |path: &PathBuf| {
-        path.file_stem()
-            .and_then(OsStr::to_str)
-            .and_then(|name| name.strip_prefix(stem.trim_end_matches('-')))
-            .is_some_and(|rest| rest.starts_with('-'))
-    };
+    let is_theirs = |path: &PathBuf| rest(path, &stem).is_some();
     let journals: Vec<PathBuf> = folders
         .iter()
         .flat_map(|folder| files(&folder.join(JOURNALS), "journal"))
@@ -138,4 +134,33 @@ pub(super) fn before(folders: &[&Path], exam: &str, candidate: &str) -> Option<B
         .flat_map(|folder| files(folder, "toml"))
         .any(|path| is_theirs(&path))
         .then_some(Before::HandedIn)
+}
+
+/// Looks which forms of an exam a candidate has sat, or has begun to sit: files are named after the
+/// exam, the candidate, the form and the date.
+pub(super) fn sat(folders: &[&Path], exam: &str, candidate: &str) -> Vec<Code> {
+    let stem = sit::stem(exam, candidate, "", "");
+    let journals = folders
+        .iter()
+        .flat_map(|folder| files(&folder.join(JOURNALS), "journal"));
+    let results = folders.iter().flat_map(|folder| files(folder, "toml"));
+
+    journals
+        .chain(results)
+        .filter_map(|path| {
+            let rest = rest(&path, &stem)?.trim_start_matches('-').to_owned();
+            let mut parts = rest.splitn(3, '-');
+            let code = format!("{}-{}", parts.next()?, parts.next()?);
+            Code::parse(&code).ok()
+        })
+        .collect()
+}
+
+/// What follows the exam and the candidate in a file's name, where it is theirs.
+fn rest(path: &Path, stem: &str) -> Option<String> {
+    path.file_stem()
+        .and_then(OsStr::to_str)
+        .and_then(|name| name.strip_prefix(stem.trim_end_matches('-')))
+        .filter(|rest| rest.starts_with('-'))
+        .map(str::to_owned)
 }

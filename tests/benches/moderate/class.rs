@@ -1,0 +1,231 @@
+//! A class of invented students, from well to badly prepared, as sealed results without a room.
+
+use std::collections::BTreeMap;
+
+use viva_voicing::exam::chance::Chance;
+use viva_voicing::exam::code::Code;
+use viva_voicing::exam::form::{Form, Item, Task};
+use viva_voicing::exam::script::Exam;
+use viva_voicing::exam::{draw, read};
+use viva_voicing::marking::Event;
+use viva_voicing::marking::event::Action;
+use viva_voicing::marking::item::Allowance;
+use viva_voicing::results::document::{self, Given};
+use viva_voicing::sitting::{End, Incident, Past, Showing, Sitting};
+use viva_voicing::theory::{Key, leading};
+use viva_voicing::time::Time;
+
+/// The exam that the class sits, and its forms.
+pub(crate) struct Class {
+    exam: Exam,
+    source: String,
+    forms: Vec<Form>,
+}
+
+impl Class {
+    /// A class in which each of a set's seats has its form.
+    pub(crate) fn new(source: &str, name: &str) -> Self {
+        let (exam, faults) = read::read(source, name);
+        let exam = exam.unwrap_or_else(|| panic!("the exam has faults: {faults:?}"));
+        let forms = draw::draw_set(&exam, 1).expect("the exam has forms");
+
+        Self {
+            exam,
+            source: source.to_owned(),
+            forms,
+        }
+    }
+
+    /// A class that sits one form.
+    #[allow(dead_code, reason = "the benchmark has the whole set")]
+    pub(crate) fn of_one_form(source: &str, name: &str) -> Self {
+        let mut class = Self::new(source, name);
+        class.forms = vec![draw::draw(&class.exam, Code::FIRST).expect("a form")];
+
+        class
+    }
+
+    /// The sitting of a candidate, who is as well prepared as their number says.
+    pub(crate) fn sitting(&self, candidate: u64) -> Sitting {
+        let form = self.forms[candidate as usize % self.forms.len()].clone();
+        let mut chance = Chance::new("class", &[candidate]);
+        let skill = 25 + chance.below(70);
+        let mut now = 10_000;
+        let showings = form
+            .items
+            .iter()
+            .map(|item| {
+                let mut player = Player {
+                    events: Vec::new(),
+                    right: chance.below(100) < skill,
+                    chance: &mut chance,
+                };
+                player.play(item);
+                let mut events = player.events;
+                events.sort_by_key(|event| event.at);
+                let shown = Time::from_ms(now);
+                now += 9_000;
+                Showing {
+                    number: item.number,
+                    shown,
+                    zero: match &item.task {
+                        Task::Ear(task) => shown + task.sound.length,
+                        _ => shown,
+                    },
+                    events,
+                    ended: None,
+                    added: Time::ZERO,
+                    voided: None,
+                }
+            })
+            .collect();
+        let noise = Incident {
+            at: Time::from_ms(30_000),
+            item: None,
+            kind: "noise".to_owned(),
+            text: "a door".to_owned(),
+            by: "IO".to_owned(),
+        };
+        let past = Past {
+            now: Time::from_ms(now),
+            showings,
+            incidents: (0..candidate % 7 / 6).map(|_| noise.clone()).collect(),
+            panel: BTreeMap::new(),
+            overrules: Vec::new(),
+            end: Some(match candidate % 211 {
+                210 => End::Void("pain in the wrist".to_owned()),
+                _ => End::Complete,
+            }),
+        };
+
+        Sitting::restored(self.exam.clone(), form, Allowance::NONE, past)
+    }
+
+    /// What stands round it.
+    pub(crate) fn given(&self, candidate: u64) -> Given {
+        Given {
+            program: "0.1.0".to_owned(),
+            script: self.source.clone(),
+            digest: "5f".repeat(32),
+            candidate: format!("{}", 1_000 + candidate),
+            started: format!(
+                "2026-03-{:02}T{:02}:{:02}:00Z",
+                1 + candidate % 28,
+                8 + candidate / 28 % 12,
+                candidate / 336 % 60
+            ),
+            ..Given::default()
+        }
+    }
+
+    /// The candidate's result.
+    pub(crate) fn result(&self, candidate: u64) -> String {
+        document::write(&self.sitting(candidate), &self.given(candidate))
+    }
+}
+
+/// What one student does in one item.
+struct Player<'a> {
+    events: Vec<Event>,
+    right: bool,
+    chance: &'a mut Chance,
+}
+
+impl Player<'_> {
+    fn play(&mut self, item: &Item) {
+        match &item.task {
+            Task::Voicing(task) => {
+                let mut keys = task
+                    .voicing
+                    .realise(task.chord.root.class())
+                    .unwrap_or_default();
+                let limit = task.limit.tenths() / 10;
+                let late = if self.right { 0 } else { limit / 2 };
+                let at = self.between(limit / 5, limit) + late;
+                self.slip(&mut keys);
+                self.chord(at, &keys);
+            }
+            Task::Run(task) => {
+                let timing = task.timing(100);
+                let chords: Vec<_> = task
+                    .chords
+                    .iter()
+                    .zip(task.lines.first().into_iter().flatten())
+                    .map(|(chord, voicing)| (chord.chord.root.class(), voicing))
+                    .collect();
+                let line = leading::line(&chords).unwrap_or_default();
+                let mut at = timing.look.tenths() / 10 + self.between(100, 900);
+                for (place, mut keys) in line.into_iter().enumerate() {
+                    if self.chance.below(3) == 0 {
+                        self.slip(&mut keys);
+                    }
+                    let beat = timing.beats.get(place).map(|beat| beat.tenths() / 10);
+                    at = beat.map_or(at, |beat| beat + self.between(0, 60));
+                    self.chord(at, &keys);
+                    at += self.between(1_500, 3_500);
+                }
+            }
+            Task::Ear(task) => {
+                let parts: Vec<String> = task
+                    .options
+                    .iter()
+                    .zip(task.right.iter())
+                    .map(|(options, right)| match self.right {
+                        true => options[*right].clone(),
+                        false => self.chance.pick(options).cloned().unwrap_or_default(),
+                    })
+                    .collect();
+                if self.right || self.chance.below(9) > 0 {
+                    let at = self.between(400, 8_000);
+                    self.push(at, Action::Answer(parts.join(" / ")));
+                }
+            }
+            Task::Spell(task) => {
+                let mut names: Vec<String> = task
+                    .tones
+                    .iter()
+                    .filter_map(|(_, names)| names.first().map(|name| name.ascii()))
+                    .collect();
+                if !self.right {
+                    let place = self.chance.below(names.len());
+                    "C".clone_into(&mut names[place]);
+                }
+                let at = self.between(2_000, 15_000);
+                self.push(at, Action::Answer(names.join(" ")));
+            }
+            Task::Panel(_) => {}
+        }
+    }
+
+    /// A wrong key, or one too few, where it is not right.
+    fn slip(&mut self, keys: &mut Vec<Key>) {
+        if self.right || keys.is_empty() {
+            return;
+        }
+        let place = self.chance.below(keys.len());
+        if self.chance.below(3) == 0 {
+            drop(keys.remove(place));
+        } else {
+            let number = i64::from(keys[place].number());
+            keys[place] = Key::new(number + 1).unwrap_or(keys[place]);
+        }
+    }
+
+    fn chord(&mut self, at: i64, keys: &[Key]) {
+        let held = self.between(500, 900);
+        for key in keys {
+            let on = at + self.between(0, 40);
+            let velocity = self.between(40, 90) as u8;
+            self.push(on, Action::Down(*key, velocity));
+            self.push(on + held, Action::Up(*key));
+        }
+    }
+
+    fn push(&mut self, ms: i64, action: Action) {
+        self.events.push(Event::new(Time::from_ms(ms), action));
+    }
+
+    fn between(&mut self, low: i64, high: i64) -> i64 {
+        low + self.chance.below((high - low) as usize) as i64
+    }
+}
