@@ -18,6 +18,7 @@ mod paper;
 mod remark;
 mod render;
 pub mod replay;
+mod review;
 mod roster;
 mod settings;
 mod sheet;
@@ -53,6 +54,7 @@ enum Verb {
     Sit(sit::Arguments),
     Remark(remark::Arguments),
     Sheet(sheet::Arguments),
+    Review(review::Arguments),
     Audit(audit::Arguments),
     Moderate(moderate::Arguments),
     Sign(sign::Arguments),
@@ -112,6 +114,7 @@ pub fn run() -> ExitCode {
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),
         Verb::Sheet(arguments) => sheet::run(&arguments),
+        Verb::Review(arguments) => review::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),

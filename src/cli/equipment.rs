@@ -6,6 +6,9 @@ mod page;
 #[cfg(test)]
 mod tests;
 
+#[cfg(feature = "kiosk")]
+pub(super) use devices::once;
+
 use std::path::PathBuf;
 
 use clap::Args;

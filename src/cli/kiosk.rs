@@ -10,6 +10,11 @@ use super::{End, Fault};
 mod desk;
 #[cfg(feature = "kiosk")]
 mod open;
+#[cfg(feature = "kiosk")]
+mod show;
+
+#[cfg(feature = "kiosk")]
+pub(super) use show::{Opening, show};
 
 /// Open the full-screen room in which candidates sit exams
 ///

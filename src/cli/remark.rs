@@ -14,7 +14,7 @@ use crate::results::document::{self, Remark, Stored};
 use crate::results::seal;
 use crate::sitting::outcome::{Outcome, outcome};
 
-mod changes;
+pub(super) mod changes;
 
 /// Mark stored results again, beside the old ones
 ///
@@ -36,20 +36,20 @@ pub(super) struct Arguments {
 
 /// What a re-mark came to.
 #[derive(Debug, Serialize)]
-struct Report {
-    result: String,
-    remark: String,
-    because: String,
-    was: Total,
-    now: Total,
-    keeps: Option<String>,
-    changes: Vec<String>,
+pub(super) struct Report {
+    pub(super) result: String,
+    pub(super) remark: String,
+    pub(super) because: String,
+    pub(super) was: Total,
+    pub(super) now: Total,
+    pub(super) keeps: Option<String>,
+    pub(super) changes: Vec<String>,
 }
 
 #[derive(Debug, PartialEq, Eq, Serialize)]
-struct Total {
-    mark: String,
-    band: String,
+pub(super) struct Total {
+    pub(super) mark: String,
+    pub(super) band: String,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
@@ -224,7 +224,7 @@ fn because(stored: &Stored, other_script: bool) -> String {
     }
 }
 
-fn total(outcome: &Outcome<'_>) -> Total {
+pub(super) fn total(outcome: &Outcome<'_>) -> Total {
     let total = &outcome.grade.total;
 
     Total {
@@ -236,7 +236,7 @@ fn total(outcome: &Outcome<'_>) -> Total {
     }
 }
 
-fn words(report: &Report) -> String {
+pub(super) fn words(report: &Report) -> String {
     let Report { was, now, .. } = report;
     let total = if was == now {
         format!("total {} {} as before", now.mark, now.band)
@@ -261,13 +261,13 @@ fn words(report: &Report) -> String {
     )
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default()
 }
 
-fn stem(path: &Path) -> String {
+pub(super) fn stem(path: &Path) -> String {
     path.file_stem()
         .map(|stem| stem.to_string_lossy().into_owned())
         .unwrap_or_default()

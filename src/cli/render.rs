@@ -76,7 +76,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
 }
 
 /// Writes a clip as a WAV file of 16 bits, stereo.
-fn wav(clip: &Clip) -> Result<Vec<u8>, Fault> {
+pub(super) fn wav(clip: &Clip) -> Result<Vec<u8>, Fault> {
     let spec = hound::WavSpec {
         channels: 2,
         sample_rate: RATE,

@@ -1,6 +1,7 @@
 //! What the kiosk asks of the world: to keep sittings and results, the invigilator's PIN and a log,
 //! and to tell the date.
 
+use super::invigilator::Looked;
 use super::shelf::Shelved;
 use crate::exam::code::Code;
 use crate::results::document::Given;
@@ -27,6 +28,34 @@ pub trait Desk {
     /// # Errors
     /// Says in words why it cannot be kept; the journal still holds everything.
     fn store(&mut self, sitting: &Sitting, given: &Given) -> Result<Stored, String>;
+
+    /// Sets an item's level in a stored result, which stays as it is: writes a new one beside it,
+    /// with the reason, who says so and when. It is on disk when this returns.
+    ///
+    /// # Errors
+    /// Says in words why it cannot be done.
+    fn store_reviewed(
+        &mut self,
+        name: &str,
+        set: (u32, u8),
+        said: (&str, &str, &str),
+    ) -> Result<Stored, String> {
+        let _ = (set, said);
+        Err(format!("{name}: nothing is kept here"))
+    }
+
+    /// Returns the results that lie here, the newest first.
+    fn results(&mut self) -> Vec<Handed> {
+        Vec::new()
+    }
+
+    /// Opens one of them.
+    ///
+    /// # Errors
+    /// Says in words why it cannot be looked at.
+    fn result(&mut self, name: &str) -> Result<Looked, String> {
+        Err(format!("{name}: nothing is kept here"))
+    }
 
     /// Returns the date and time now, RFC 3339.
     fn date(&self) -> String;
@@ -86,6 +115,19 @@ pub struct Stored {
     pub name: String,
     /// Whether the usual place took it not, and it went to the second one.
     pub elsewhere: bool,
+}
+
+/// A result that lies in the room's folder.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Handed {
+    /// How the desk calls it.
+    pub name: String,
+    /// The exam's title.
+    pub exam: String,
+    /// The candidate.
+    pub candidate: String,
+    /// When the sitting began, RFC 3339.
+    pub started: String,
 }
 
 /// Whether there is a PIN.
@@ -160,6 +202,18 @@ impl Desk for NoDesk {
     fn store(&mut self, _: &Sitting, _: &Given) -> Result<Stored, String> {
         Ok(Stored {
             name: "nowhere".to_owned(),
+            elsewhere: false,
+        })
+    }
+
+    fn store_reviewed(
+        &mut self,
+        _: &str,
+        _: (u32, u8),
+        _: (&str, &str, &str),
+    ) -> Result<Stored, String> {
+        Ok(Stored {
+            name: "nowhere, reviewed".to_owned(),
             elsewhere: false,
         })
     }

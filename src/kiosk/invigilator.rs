@@ -11,6 +11,7 @@ mod page;
 mod panel;
 mod pin;
 mod resumed;
+mod review;
 mod rows;
 #[cfg(test)]
 pub(crate) mod tests;
@@ -23,7 +24,8 @@ use crate::sitting::{Event, Incident};
 use crate::time::Time;
 
 pub use page::{Allowed, Page, Said};
-pub use rows::{Action, Row, rows};
+pub use review::{Line, Looked, Review};
+pub use rows::{Action, Row, first, rows};
 
 /// From the choice to go on until the clock goes.
 pub const COUNT: Time = Time::from_ms(3_000);
@@ -54,6 +56,8 @@ pub struct Invigilator {
     pub waiting: Vec<Unfinished>,
     /// The computer's own time at the last tick.
     wall: Option<Time>,
+    /// The second look at an ended sitting.
+    pub review: Review,
 }
 
 impl Default for Invigilator {
@@ -66,6 +70,7 @@ impl Default for Invigilator {
             clocks: Vec::new(),
             waiting: Vec::new(),
             wall: None,
+            review: Review::default(),
         }
     }
 }
@@ -96,6 +101,7 @@ impl Kiosk {
             return;
         };
         let before = std::mem::discriminant(&page);
+        let was_item = matches!(page, Page::Item(_)) && !matches!(what, Do::Sign(_));
         self.invigilator.page = match (page, what) {
             (Page::Pin { typed, .. }, Do::Enter) => self.enter_pin(typed),
             (
@@ -108,8 +114,17 @@ impl Kiosk {
             (Page::Panel { place, share, by }, Do::Enter) => self.enter_share(place, share, by),
             (Page::Told(said), Do::Enter | Do::Back) => match said {
                 Said::NoPin | Said::Kept | Said::Fleeting => self.leave_pages(),
+                Said::Reviewed { row, .. } => Some(Page::Item(row)),
                 _ => Some(Page::Desk),
             },
+            (Page::Results(first), Do::Enter) => self.open_result(first),
+            (Page::Items(first), Do::Enter) => Some(Page::Item(first)),
+            (Page::Item(row), Do::Enter) => Some(self.item_after(row)),
+            (Page::Item(row), Do::Sign(sign)) => self.sign_item(row, sign),
+            (Page::Item(row), Do::RubOut | Do::Back) => Some(Self::leaf_with(row)),
+            (Page::Results(_) | Page::Items(_), Do::RubOut | Do::Back) => self.end_review(),
+            (page, Do::Enter) if page.is_about_a_level() => self.enter_level(page),
+            (page, Do::Back) if page.is_about_a_level() => Some(page.item_again()),
             (page, Do::Sign(sign)) => Some(page.typed(sign)),
             (page, Do::RubOut) => Some(page.rubbed()),
             (Page::Pin { .. } | Page::NewPin { .. }, Do::Back) => self.leave_pages(),
@@ -129,6 +144,12 @@ impl Kiosk {
             (Page::Desk, Do::Enter) => self.take_row(Page::Desk, self.first_action()),
             (page, Do::Enter | Do::Open) => Some(page),
         };
+        let page = self.invigilator.page.take();
+        self.invigilator.page = self.kept_alone(page);
+        if was_item {
+            self.stop_hearing();
+            self.forget_drawn();
+        }
         // Rows of the same page stay where they are; a figure that was touched is not pressed again.
         let page = self.invigilator.page.as_ref();
         let is_same = page.is_some_and(|page| std::mem::discriminant(page) == before);
@@ -270,7 +291,23 @@ impl Kiosk {
                 share: String::new(),
                 by: None,
             }),
-            Action::Back => Some(Page::Desk),
+            Action::Back => Some(page.item_again()),
+            Action::Results(0) => self.open_results(),
+            Action::Results(first) => Some(Page::Results(first)),
+            Action::Result(place) => self.open_result(place),
+            // The list is made anew where it is opened, not where it is turned.
+            Action::Items(0) if page == Page::Desk => self.open_items(),
+            Action::Items(first) => Some(Page::Items(first)),
+            Action::Item(row) => Some(Page::Item(row)),
+            Action::Level(row, level) => Some(Page::Reason { row, level }),
+            Action::Because(row, level, "") => Some(Page::Because {
+                row,
+                level,
+                typed: String::new(),
+            }),
+            Action::Because(row, level, reason) => self.reason(row, level, reason),
+            Action::Overrule => self.enter_level(page),
+            Action::EndReview => self.end_review(),
         }
     }
 

@@ -15,6 +15,7 @@ pub mod line;
 pub mod own;
 mod plan;
 mod rest;
+mod review;
 mod run;
 mod section;
 mod sign_in;

@@ -140,7 +140,9 @@ impl Window {
         let changes = self.kiosk.changes();
         self.kiosk.tick(self.now());
         match message {
-            Message::Tick | Message::CloseRequested => {}
+            Message::Tick => {}
+            // A room is not left that way; a result that is looked at is.
+            Message::CloseRequested => self.kiosk.leave_alone(),
             Message::Resized(size) => {
                 self.paper = Paper::new(
                     size.width,

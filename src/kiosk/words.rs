@@ -477,6 +477,107 @@ words! {
     inv_sits_elsewhere,
     /// On the last page.
     inv_elsewhere,
+    // A second look at the items of a sitting.
+    /// A row.
+    rev_items,
+    /// A row.
+    rev_items_text,
+    /// A row.
+    rev_results,
+    /// A row.
+    rev_results_text,
+    /// Their sentence.
+    rev_results_note,
+    /// Where there are none.
+    rev_no_results,
+    /// The title of the list.
+    rev_title,
+    /// Its sentence.
+    rev_note,
+    /// A row.
+    rev_later,
+    /// A row.
+    rev_earlier,
+    /// From a row to a row, of how many.
+    rev_span,
+    /// The header: the section and the item’s number.
+    rev_item,
+    /// A level.
+    rev_level,
+    /// No level yet.
+    rev_awaited,
+    /// No level any more.
+    rev_voided,
+    /// The margin of the level.
+    rev_counts,
+    /// The level, and the credit in words.
+    rev_counts_text,
+    /// The margin of the time.
+    rev_time,
+    /// The margin of what else was seen.
+    rev_seen,
+    /// What else was seen.
+    rev_seen_text,
+    /// Found by way of a neighbour.
+    rev_walked,
+    /// How often it sounded.
+    rev_heard,
+    /// Over what was answered.
+    rev_said,
+    /// A button.
+    rev_hear_played,
+    /// A button.
+    rev_hear_sounded,
+    /// A button.
+    rev_hear_asked,
+    /// A button.
+    rev_hear_answer,
+    /// A button.
+    rev_change,
+    /// A button.
+    rev_next,
+    /// A button.
+    rev_list,
+    /// Where nothing can be heard.
+    rev_no_sound,
+    /// The title of the levels.
+    rev_level_title,
+    /// Their sentence.
+    rev_level_note,
+    /// Beside the level that counts.
+    rev_has,
+    /// The title of the reasons.
+    rev_reason_title,
+    /// Their sentence.
+    rev_reason_note,
+    /// A reason.
+    rev_key,
+    /// A reason.
+    rev_fault,
+    /// A reason.
+    rev_noise,
+    /// A reason.
+    rev_name,
+    /// A reason.
+    rev_own,
+    /// The sentence of a reason in own words.
+    rev_because_text,
+    /// The title of who says so.
+    rev_by_title,
+    /// Its sentence.
+    rev_by_text,
+    /// The title before it is set.
+    rev_sure_title,
+    /// The reason, and who.
+    rev_sure_text,
+    /// A row.
+    rev_set,
+    /// A row.
+    rev_set_text,
+    /// The title after it.
+    rev_stored_title,
+    /// Its sentence.
+    rev_stored_text,
     // The pages of items, and of what was done in practice.
     /// In practice, before the section in the header.
     practice,

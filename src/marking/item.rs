@@ -128,6 +128,28 @@ pub fn ready(exam: &Exam, item: &Item, allowance: Allowance) -> Option<run::Read
     }
 }
 
+/// Returns the chords that were offered in a voicing item, in their order; none for any other.
+pub fn attempts(
+    exam: &Exam,
+    item: &Item,
+    allowance: Allowance,
+    extra: Time,
+    events: &[Event],
+    ended: Option<Time>,
+) -> Vec<capture::Attempt> {
+    let section = &exam.sections[item.section];
+
+    asked(item)
+        .zip(rules(exam, section, item, allowance))
+        .map(|(asked, rules)| {
+            let rules = rules.extended(extra);
+            voicing::captured(&asked, rules, events, ended)
+                .attempts()
+                .to_vec()
+        })
+        .unwrap_or_default()
+}
+
 /// Marks an item from its events; `ended` is when it was taken away, if before it closed.
 pub fn mark(
     exam: &Exam,

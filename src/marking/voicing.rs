@@ -68,6 +68,16 @@ pub struct Facts {
 ///
 /// `ended` is when the item was taken away, if it was before it closed by itself.
 pub fn mark(asked: &Asked, rules: Rules, events: &[Event], ended: Option<Time>) -> Marked {
+    judge(asked, rules, &captured(asked, rules, events, ended))
+}
+
+/// Captures an item's events to their end.
+pub fn captured<'a>(
+    asked: &'a Asked,
+    rules: Rules,
+    events: &[Event],
+    ended: Option<Time>,
+) -> Capture<&'a Asked> {
     let mut capture = Capture::new(asked, rules);
 
     for event in events {
@@ -82,7 +92,7 @@ pub fn mark(asked: &Asked, rules: Rules, events: &[Event], ended: Option<Time>) 
     }
     capture.advance(Time::from_tenths(i64::MAX / 2));
 
-    judge(asked, rules, &capture)
+    capture
 }
 
 /// Gives a closed capture its level, reasons and facts.

@@ -1,12 +1,14 @@
 //! What a sitting comes to: every item marked, the grade and what stands beside it.
 
 use super::overrule::Overrule;
+use super::review::Review;
 use super::{End, Showing, Sitting};
 use crate::exam::form::{Item, Task};
 use crate::fraction::Fraction;
 use crate::marking::grade::{self, Entry, Grade};
 use crate::marking::item::{self, Marked};
 use crate::marking::profile::{self, Profile};
+use crate::time::Time;
 
 /// A marked showing.
 #[derive(Debug, Clone)]
@@ -42,6 +44,19 @@ impl ItemOutcome<'_> {
             .map(|of| format!("Level {} by {}: {}", of.level, of.by, of.reason));
 
         person.into_iter().chain(self.marked.reasons()).collect()
+    }
+
+    /// Returns the item as it is looked at after the sitting; what was not shown has no events.
+    pub fn review(&self) -> Review<'_> {
+        let shown = self.showing;
+
+        Review {
+            item: self.item,
+            events: shown.map_or(&[], |showing| showing.events.as_slice()),
+            marked: self.marked.clone(),
+            added: shown.map_or(Time::ZERO, |showing| showing.added),
+            is_rehearsal: false,
+        }
     }
 
     /// Tells whether the item counts.

@@ -28,6 +28,16 @@ impl Hands {
         self.left.len() + self.right.len()
     }
 
+    /// Returns how many of the keys that were played are the left hand's, as far as pitch tells:
+    /// as many as asked, and what is beyond those asked too; of fewer keys those below middle C.
+    pub fn left_of(&self, keys: &[Key]) -> usize {
+        if keys.len() >= self.count() {
+            keys.len() - self.right.len()
+        } else {
+            keys.iter().filter(|key| **key < Key::MIDDLE_C).count()
+        }
+    }
+
     /// Returns the degrees of the hand that leads: the right, or the left where it is alone.
     pub fn leading(&self) -> &[Degree] {
         if self.right.is_empty() {

@@ -5,6 +5,7 @@ mod audited;
 mod held;
 mod old;
 mod remarked;
+mod reviewed;
 mod signed;
 
 use std::path::{Path, PathBuf};

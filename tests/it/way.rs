@@ -4,6 +4,7 @@ mod bounds;
 mod check;
 mod drawn;
 mod look;
+mod review;
 mod snapshot;
 mod stage;
 mod ways;

@@ -18,6 +18,7 @@ use super::{Page, piano};
 use crate::time::Time;
 
 pub(super) use self::listen::listen;
+pub(in crate::cli) use self::loudness::once;
 pub(super) use self::loudness::sound;
 
 /// What a sitting needs and does not have, in words that follow "there is"; `None` where it has.

@@ -2,19 +2,22 @@
 
 mod journal;
 mod pin;
+mod results;
 #[cfg(test)]
 mod tests;
 mod waiting;
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Local, SecondsFormat, Utc};
+use chrono::{DateTime, Local, Utc};
 
-use super::super::{disk, load, sit};
+use super::super::{disk, load, remark, review, sit};
 use crate::exam::code::Code;
-use crate::kiosk::desk::{Before, Desk, Pin, Stored, TakenUp, Unfinished};
+use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
+use crate::kiosk::invigilator::Looked;
 use crate::kiosk::shelf::Shelved;
 use crate::results::document::{self, Given};
+use crate::results::seal;
 use crate::room;
 use crate::sitting::{Sitting, resume, wire};
 use crate::time::Time;
@@ -85,6 +88,23 @@ fn store(folder: &Path, stem: &str, text: &str) -> Result<String, String> {
         .map_err(|error| error.to_string())
 }
 
+/// With the file's own name, and its digest, of the result that a new one goes on from.
+fn named(given: &Given) -> Given {
+    let mut given = given.clone();
+    if let Some(remark) = &mut given.remark
+        && remark.digest.is_none()
+    {
+        let path = PathBuf::from(&remark.of);
+        remark.of = remark::file_name(&path);
+        remark.digest = load::text(&path)
+            .ok()
+            .and_then(|text| seal::audit(&text).ok())
+            .map(|verified| verified.head);
+    }
+
+    given
+}
+
 impl Desk for Disk {
     fn ready(&mut self) -> Result<(), String> {
         usable(&self.results.join(JOURNALS))
@@ -104,7 +124,7 @@ impl Desk for Disk {
     }
 
     fn store(&mut self, sitting: &Sitting, given: &Given) -> Result<Stored, String> {
-        let text = document::write(sitting, given);
+        let text = document::write(sitting, &named(given));
         let code = sitting.form().code.to_string();
         let stem = sit::stem(
             &sitting.exam().name,
@@ -132,8 +152,30 @@ impl Desk for Disk {
         }
     }
 
+    fn store_reviewed(
+        &mut self,
+        name: &str,
+        set: (u32, u8),
+        said: (&str, &str, &str),
+    ) -> Result<Stored, String> {
+        review::beside::overrule(Path::new(name), set, said)
+            .map(|report| Stored {
+                name: report.remark,
+                elsewhere: false,
+            })
+            .map_err(|fault| load::placed(Path::new(name), &fault.0))
+    }
+
+    fn results(&mut self) -> Vec<Handed> {
+        results::list(&self.folders().collect::<Vec<_>>())
+    }
+
+    fn result(&mut self, name: &str) -> Result<Looked, String> {
+        results::open(name)
+    }
+
     fn date(&self) -> String {
-        Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true)
+        review::now()
     }
 
     fn clock(&self, date: &str, after: Time) -> String {

@@ -95,15 +95,27 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         )
     };
 
-    if cfg!(target_os = "linux")
+    require_screen()?;
+    window(open, look)
+}
+
+/// Makes sure that there is a screen, before anything else is opened.
+pub(super) fn require_screen() -> Result<(), Fault> {
+    let has_none = cfg!(target_os = "linux")
         && ["DISPLAY", "WAYLAND_DISPLAY"]
             .iter()
-            .all(|name| std::env::var_os(name).is_none())
-    {
+            .all(|name| std::env::var_os(name).is_none());
+
+    if has_none {
         return Err(Fault::new(
-            "there is no screen here; open the kiosk where there is one",
+            "there is no screen here; open it where there is one",
         ));
     }
+    Ok(())
+}
+
+/// Opens the window, and returns when it is left.
+pub(super) fn window(open: impl FnOnce() -> Kiosk + 'static, look: Look) -> Result<End, Fault> {
     window::run(open, look).map_err(|error| {
         Fault::new(format_args!(
             "the window can't be opened: {error}; open it where there is a screen"

@@ -53,7 +53,7 @@ fn named<'a>(words: &'a str, lines: &'a [&'a str]) -> impl Iterator<Item = Strin
 }
 
 /// The sections whose mark or points changed.
-pub(super) fn sections(stored: &Stored, outcome: &Outcome<'_>) -> Vec<String> {
+pub(in crate::cli) fn sections(stored: &Stored, outcome: &Outcome<'_>) -> Vec<String> {
     let exam = stored.sitting.exam();
 
     outcome
@@ -76,7 +76,7 @@ pub(super) fn sections(stored: &Stored, outcome: &Outcome<'_>) -> Vec<String> {
 
 /// The items whose credit changed, with the first reason before and after. One that was voided
 /// counts neither before nor after.
-pub(super) fn items(stored: &Stored, outcome: &Outcome<'_>) -> Vec<String> {
+pub(in crate::cli) fn items(stored: &Stored, outcome: &Outcome<'_>) -> Vec<String> {
     outcome
         .items
         .iter()

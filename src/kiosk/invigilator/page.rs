@@ -60,6 +60,52 @@ pub enum Page {
     },
     /// The clock goes on at a moment.
     Counting(Time),
+    /// The earlier results, from a place on.
+    Results(usize),
+    /// The items of an ended sitting, from a row on.
+    Items(usize),
+    /// One of them, by its row.
+    Item(usize),
+    /// Which level it is to have.
+    Level(usize),
+    /// Why.
+    Reason {
+        /// The item's row.
+        row: usize,
+        /// Its level from now on.
+        level: u8,
+    },
+    /// Why, in own words.
+    Because {
+        /// The item's row.
+        row: usize,
+        /// Its level from now on.
+        level: u8,
+        /// What is typed.
+        typed: String,
+    },
+    /// Who says so.
+    By {
+        /// The item's row.
+        row: usize,
+        /// Its level from now on.
+        level: u8,
+        /// Why.
+        reason: String,
+        /// What is typed.
+        typed: String,
+    },
+    /// Before the level is set.
+    Sure {
+        /// The item's row.
+        row: usize,
+        /// Its level from now on.
+        level: u8,
+        /// Why.
+        reason: String,
+        /// Who says so.
+        by: String,
+    },
 }
 
 /// Something to be said.
@@ -79,6 +125,15 @@ pub enum Said {
     Trouble(String),
     /// Where a new result is.
     Stored(String),
+    /// No result lies in the folder.
+    NoResults,
+    /// Where the result with a level set anew is, and the item's row.
+    Reviewed {
+        /// The row.
+        row: usize,
+        /// The name.
+        name: String,
+    },
 }
 
 /// What the next candidate is allowed.
@@ -117,6 +172,8 @@ impl Page {
                 typed.push(sign);
             }
             Page::Words { typed, .. }
+            | Page::Because { typed, .. }
+            | Page::By { typed, .. }
             | Page::Panel {
                 by: Some(typed), ..
             } if !sign.is_control() && typed.chars().count() < LONGEST_NOTE => typed.push(sign),
@@ -140,6 +197,8 @@ impl Page {
             Page::Pin { typed, .. }
             | Page::NewPin { typed, .. }
             | Page::Words { typed, .. }
+            | Page::Because { typed, .. }
+            | Page::By { typed, .. }
             | Page::Panel {
                 by: Some(typed), ..
             } => drop(typed.pop()),

@@ -3,6 +3,7 @@
 use super::{Page, Said};
 use crate::fraction::Fraction;
 use crate::kiosk::model::{Kiosk, Screen};
+use crate::results::document::{Given, Remark};
 use crate::sitting::Event;
 
 impl Kiosk {
@@ -57,7 +58,17 @@ impl Kiosk {
         };
 
         ended.given.journal = ended.journal.head();
-        let stored = self.desk.store(&ended.sitting, &ended.given);
+        // The new result goes on from the one that is there.
+        let remark = ended.kept.as_ref().ok().map(|stored| Remark {
+            of: stored.name.clone(),
+            because: "marked by the panel".to_owned(),
+            ..Remark::default()
+        });
+        let given = Given {
+            remark,
+            ..ended.given.clone()
+        };
+        let stored = self.desk.store(&ended.sitting, &given);
         let said = match &stored {
             Ok(stored) => Said::Stored(stored.name.clone()),
             Err(why) => Said::Trouble(why.clone()),

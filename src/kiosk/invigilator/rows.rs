@@ -53,6 +53,22 @@ pub enum Action {
     Panel,
     /// Back to what can be done.
     Back,
+    /// Shows the earlier results, from a place on.
+    Results(usize),
+    /// Opens one of them.
+    Result(usize),
+    /// Shows the items of an ended sitting, from a row on; from 0 they are marked and sorted first.
+    Items(usize),
+    /// Opens one of them.
+    Item(usize),
+    /// Sets an item's level, once it is said why and by whom.
+    Level(usize, u8),
+    /// Gives a reason for it; an empty one asks for own words.
+    Because(usize, u8, &'static str),
+    /// Sets it.
+    Overrule,
+    /// Closes the list of items or of results.
+    EndReview,
 }
 
 /// A row.
@@ -81,8 +97,18 @@ pub fn rows(kiosk: &Kiosk) -> Vec<Row> {
         Some(Page::Allow) => allow(kiosk),
         Some(Page::Waiting) => waiting(kiosk),
         Some(Page::TakeUp(place)) => take_up(kiosk, *place),
+        Some(Page::Results(first)) => kiosk.result_rows(*first),
+        Some(Page::Items(first)) => kiosk.item_rows(*first),
+        Some(Page::Level(row)) => kiosk.level_rows(*row),
+        Some(Page::Reason { row, level }) => kiosk.reason_rows(*row, *level),
+        Some(Page::Sure { .. }) => kiosk.sure_rows(),
         _ => Vec::new(),
     }
+}
+
+/// The figure of the first row: rows of levels have the levels' own.
+pub fn first(kiosk: &Kiosk) -> usize {
+    usize::from(!matches!(kiosk.invigilator.page, Some(Page::Level(_))))
 }
 
 fn row(label: &str, text: &str, action: Action) -> Row {
@@ -140,6 +166,16 @@ fn desk(kiosk: &Kiosk) -> Vec<Row> {
             }
             if !kiosk.panel_items().is_empty() {
                 rows.push(row(words.inv_panel, words.inv_panel_text, Action::Panel));
+            }
+            match screen {
+                Screen::End(ended) if ended.kept.is_ok() => {
+                    rows.push(row(words.rev_items, words.rev_items_text, Action::Items(0)));
+                }
+                Screen::Cover => {
+                    let text = words.rev_results_text;
+                    rows.push(row(words.rev_results, text, Action::Results(0)));
+                }
+                _ => {}
             }
             if !matches!(screen, Screen::End(_)) {
                 rows.push(row(words.inv_allow, &allowed(kiosk), Action::Allow));

@@ -151,10 +151,12 @@ impl Kiosk {
     fn sign_covered(&mut self, sign: char) {
         let has_rows = !invigilator::rows(self).is_empty();
         let what = match sign.to_digit(10) {
-            Some(figure) if has_rows => match (figure as usize).checked_sub(1) {
-                Some(row) => Do::Row(row),
-                None => return,
-            },
+            Some(figure) if has_rows => {
+                match (figure as usize).checked_sub(invigilator::first(self)) {
+                    Some(row) => Do::Row(row),
+                    None => return,
+                }
+            }
             _ => Do::Sign(sign),
         };
 

@@ -1,6 +1,6 @@
 //! Practice: what was asked beside what was done, why, and what may be heard or tried again.
 
-mod body;
+pub(super) mod body;
 
 use num_traits::ToPrimitive;
 
@@ -15,9 +15,10 @@ use crate::kiosk::sheet::{Button, Sheet, TARGET, Type, wrapped};
 use crate::kiosk::words::{Words, fill};
 use crate::marking::item::Marked;
 use crate::marking::reason::capital;
-use crate::sitting::Prompt;
 use crate::sitting::review::Review;
+use crate::sitting::{Prompt, Sitting};
 use crate::theory::Chord;
+use crate::theory::symbol::Style;
 use crate::time::Time;
 
 /// Reasons at most; a run has many.
@@ -67,7 +68,7 @@ fn page(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, review: &Review<'_>)
     if !paper.is_folded() && !is_ear {
         sheet.imperative(words.compare, compare + paper.size(Role::Lead) * 0.4);
     }
-    body::draw(sheet, seat, words, review, (top, figures));
+    body::draw(sheet, seat.sitting(), words, review, (top, figures));
 }
 
 /// The chord in the margin, and the reasons in words; returns the height below.
@@ -102,7 +103,7 @@ fn told(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'_>)
     };
     let mut x = paper.left();
     if let Some(chord) = chord {
-        let end = margin_symbol(sheet, seat, chord, y);
+        let end = margin_symbol(sheet, seat.sitting().exam().style, chord, y);
         if folded {
             x = end + size * 0.5;
         }
@@ -129,9 +130,8 @@ fn told(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'_>)
 }
 
 /// The symbol in the margin, or before the title where it is folded in; returns its right edge.
-fn margin_symbol(sheet: &mut Sheet<Act>, seat: &Seat, chord: Chord, y: f32) -> f32 {
+pub(super) fn margin_symbol(sheet: &mut Sheet<Act>, style: Style, chord: Chord, y: f32) -> f32 {
     let paper = sheet.paper;
-    let style = seat.sitting().exam().style;
     let folded = paper.is_folded();
     let room = if folded { 14.0 } else { 8.4 } * paper.key();
     let mut size = paper.size(Role::Title) * if folded { 1.1 } else { 1.5 };
@@ -160,7 +160,7 @@ fn figures(
     } else {
         credit_words(words, credit(review))
     };
-    let time = time_words(seat, words, review);
+    let time = time_words(seat.sitting(), words, review);
     let step = paper.line(Role::Text);
 
     if paper.is_folded() {
@@ -194,7 +194,7 @@ fn credit(review: &Review<'_>) -> f64 {
         .unwrap_or(0.0)
 }
 
-fn credit_words(words: &Words, credit: f64) -> String {
+pub(super) fn credit_words(words: &Words, credit: f64) -> String {
     let named = [
         (0.0, words.no_mark),
         (0.25, words.quarter_mark),
@@ -212,14 +212,14 @@ fn credit_words(words: &Words, credit: f64) -> String {
         )
 }
 
-fn time_words(seat: &Seat, words: &Words, review: &Review<'_>) -> Option<String> {
+pub(super) fn time_words(sitting: &Sitting, words: &Words, review: &Review<'_>) -> Option<String> {
     let used = match &review.marked {
         Marked::Voicing(marked) => marked.facts.complete,
         Marked::Ear(marked) => marked.at,
         Marked::Spell(marked) => marked.at,
         _ => None,
     }?;
-    let factor = i64::from(seat.sitting().allowance().factor);
+    let factor = i64::from(sitting.allowance().factor);
     let limit = review.item.task.limit().scaled(factor, 100) + review.added;
     let tenths = (used.max(Time::ZERO).tenths() + 500) / 1_000;
     let used = format!("{}.{}", tenths / 10, tenths % 10);
@@ -229,9 +229,7 @@ fn time_words(seat: &Seat, words: &Words, review: &Review<'_>) -> Option<String>
 
 /// The boxes at the foot, in as many rows as they need; returns their upper edge.
 fn buttons(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'_>) -> f32 {
-    let paper = sheet.paper;
-    let folded = paper.is_folded();
-    let first = Button::at_foot(&paper, words.go_on, words.enter);
+    let first = Button::at_foot(&sheet.paper, words.go_on, words.enter);
     let has_own = super::own::own(seat.sitting(), review).is_some();
     let own = match review.item.task {
         Task::Voicing(_) | Task::Run(_) => words.hear_played,
@@ -242,13 +240,29 @@ fn buttons(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'
         (has_own.then_some(own), "2", Act::HearOwn),
         (Some(words.try_again), "3", Act::Again),
     ];
-    let hint = |hint| if folded { "" } else { hint };
-    let height = paper.y(64.0).max(TARGET).max(paper.size(Role::Text) * 1.9);
-    let gap = paper.y(16.0).max(8.0);
-    let edge = paper.x(KEYS) - first.least.max(wide(sheet, words.go_on, words.enter)) - gap;
     let shown: Vec<_> = offered
         .iter()
-        .filter_map(|(label, key, act)| Some(((*label)?, hint(*key), *act)))
+        .filter_map(|(label, key, act)| Some(((*label)?, *key, *act)))
+        .collect();
+
+    boxes(sheet, shown, (first, Act::Go))
+}
+
+/// Boxes row by row from the left, the last row before the one to press; returns their upper edge.
+pub(super) fn boxes(
+    sheet: &mut Sheet<Act>,
+    shown: Vec<(&str, &str, Act)>,
+    (first, act): (Button<'_>, Act),
+) -> f32 {
+    let paper = sheet.paper;
+    let folded = paper.is_folded();
+    let height = paper.y(64.0).max(TARGET).max(paper.size(Role::Text) * 1.9);
+    let gap = paper.y(16.0).max(8.0);
+    let wide_first = wide(sheet, first.label, first.hint);
+    let edge = paper.x(KEYS) - first.least.max(wide_first) - gap;
+    let shown: Vec<_> = shown
+        .into_iter()
+        .map(|(label, key, act)| (label, if folded { "" } else { key }, act))
         .collect();
 
     // Row by row from the left; the last row ends before the box to go on.
@@ -290,7 +304,7 @@ fn buttons(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'
             x = sheet.button(button, act) + gap;
         }
     }
-    let _ = sheet.button(first, Act::Go);
+    let _ = sheet.button(first, act);
 
     top - if folded { gap } else { paper.y(24.0) }
 }

@@ -3,7 +3,7 @@
 use crate::engraving::{Anchor, Bounds, Face, Ink, text};
 use crate::kiosk::act::{Act, Do};
 use crate::kiosk::desk::Before;
-use crate::kiosk::invigilator::{Action, Page, Row, Said, rows};
+use crate::kiosk::invigilator::{Action, Page, Row, Said, first, rows};
 use crate::kiosk::model::{Kiosk, Screen};
 use crate::kiosk::paper::{KEYS, Role};
 use crate::kiosk::seat::Seat;
@@ -16,13 +16,20 @@ const FIGURES: [char; 10] = ['1', '2', '3', '4', '5', '6', '7', '8', '9', '0'];
 
 pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, page: &Page) {
     let words = kiosk.setup.words;
-    let who = if kiosk.candidate.is_empty() {
+    let candidate = kiosk
+        .looked()
+        .map_or(kiosk.candidate.as_str(), |(_, _, candidate)| candidate);
+    let who = if candidate.is_empty() {
         String::new()
     } else {
-        fill(words.candidate, &[&kiosk.candidate])
+        fill(words.candidate, &[candidate])
     };
-    if !matches!(page, Page::Counting(_)) {
-        sheet.header(words.inv_invigilator, &who);
+    if !matches!(page, Page::Counting(_) | Page::Item(_)) {
+        let left = match kiosk.looked() {
+            Some((sitting, ..)) if kiosk.is_alone() => sitting.exam().title.as_str(),
+            _ => words.inv_invigilator,
+        };
+        sheet.header(left, &who);
     }
 
     match page {
@@ -62,6 +69,19 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, page: &Page) {
         Page::Allow => list(sheet, kiosk, words.inv_allow, words.inv_allow_note),
         Page::Waiting | Page::TakeUp(_) => {
             list(sheet, kiosk, words.inv_waiting, words.inv_waiting_note);
+        }
+        Page::Results(_) => list(sheet, kiosk, words.rev_results, words.rev_results_note),
+        Page::Item(row) => super::review::item(sheet, kiosk, *row, &who),
+        Page::Because { typed, .. } => {
+            let (title, text) = (words.rev_reason_title, words.rev_because_text);
+            written(sheet, kiosk, title, text, typed);
+        }
+        Page::By { typed, .. } => {
+            written(sheet, kiosk, words.rev_by_title, words.rev_by_text, typed);
+        }
+        Page::Items(_) | Page::Level(_) | Page::Reason { .. } | Page::Sure { .. } => {
+            let (title, text) = super::review::heads(kiosk, page);
+            list(sheet, kiosk, &title, &text);
         }
     }
 }
@@ -236,13 +256,34 @@ fn told(sheet: &mut Sheet<Act>, kiosk: &Kiosk, said: &Said) {
         Said::Fleeting => (words.inv_kept_title, words.inv_fleeting_text.to_owned()),
         Said::NoPin => (words.inv_no_pin_title, words.inv_no_pin_text.to_owned()),
         Said::Trouble(why) => (words.inv_trouble_title, why.clone()),
-        Said::Stored(name) => (words.inv_stored_title, fill(words.inv_stored_text, &[name])),
+        Said::Stored(name) => {
+            let name = placed(sheet, name);
+            (words.inv_stored_title, fill(words.inv_stored_text, &[name]))
+        }
+        Said::NoResults => (words.rev_results, words.rev_no_results.to_owned()),
+        Said::Reviewed { name, .. } => {
+            let name = placed(sheet, name);
+            (words.rev_stored_title, fill(words.rev_stored_text, &[name]))
+        }
         Said::TooShort => (words.inv_new_title, words.inv_too_short.to_owned()),
         Said::Differ => (words.inv_new_title, words.inv_differ.to_owned()),
     };
 
     let _ = super::title(sheet, "", title, &text);
     foot(sheet, kiosk, "", words.go_on);
+}
+
+/// The name of a result as far as there is room for it: with its folder, or else without.
+fn placed<'a>(sheet: &Sheet<Act>, name: &'a str) -> &'a str {
+    let paper = sheet.paper;
+    let room = paper.x(KEYS) - paper.left() - paper.size(Role::Text);
+    let own = name.rsplit(['/', '\\']).next().unwrap_or(name);
+
+    if text::width(name, Face::Regular, paper.size(Role::Text)) <= room {
+        name
+    } else {
+        own
+    }
 }
 
 /// A line of text that is being written.
@@ -360,7 +401,8 @@ fn table(sheet: &mut Sheet<Act>, kiosk: &Kiosk, title: &str, said: &str) -> f32 
     let y = sheet.wrap(title, paper.left(), y, width, Type::of(Role::Title));
     let mut y = y - paper.line(Role::Title) + paper.line(Role::Text) * 1.4;
     let text = Type::of(Role::Text);
-    if paper.is_folded() {
+    // Large text leaves no room for the sentence above many rows.
+    if paper.is_folded() && rows.len() > 3 {
         sheet.say(said);
         y -= paper.line(Role::Text) * 0.9;
     } else {
@@ -385,7 +427,15 @@ fn table(sheet: &mut Sheet<Act>, kiosk: &Kiosk, title: &str, said: &str) -> f32 
 
     sheet.rule(paper.left(), paper.x(KEYS), top, 1.0, Ink::Quiet);
     for (place, line) in rows.iter().enumerate() {
-        one(sheet, line, place, top, row, chosen == Some(place));
+        let figure = place + first(kiosk);
+        one(
+            sheet,
+            line,
+            (place, figure),
+            top,
+            row,
+            chosen == Some(place),
+        );
         top += row;
         let ink = if place + 1 == rows.len() {
             Ink::Quiet
@@ -398,7 +448,14 @@ fn table(sheet: &mut Sheet<Act>, kiosk: &Kiosk, title: &str, said: &str) -> f32 
     top
 }
 
-fn one(sheet: &mut Sheet<Act>, line: &Row, place: usize, top: f32, height: f32, chosen: bool) {
+fn one(
+    sheet: &mut Sheet<Act>,
+    line: &Row,
+    (place, figure): (usize, usize),
+    top: f32,
+    height: f32,
+    chosen: bool,
+) {
     let paper = sheet.paper;
     let key = paper.key();
     let baseline = top + height / 2.0 + 0.34 * paper.size(Role::Text);
@@ -417,19 +474,25 @@ fn one(sheet: &mut Sheet<Act>, line: &Row, place: usize, top: f32, height: f32, 
     if chosen {
         sheet.rect(paper.left(), top, 12.0, height, Ink::Accent);
     }
-    let figure = (place + 1).to_string();
+    let figure = figure.to_string();
     let number = of.face(if chosen { Face::Bold } else { Face::Regular });
     let _ = sheet.write_unsaid(&figure, paper.left() + key, baseline, number);
     let left = paper.left() + key + (key * 1.5).max(paper.size(Role::Text) * 1.2);
     let end = sheet.write(&line.label, left, baseline, of.face(face));
     let at = (paper.left() + 14.0 * key).max(end + key);
     let size = paper.size(Role::Text);
-    let fits = text::width(&line.text, Face::Regular, size) <= paper.x(KEYS) - at;
-    if fits {
+    let room = paper.x(KEYS) - at;
+    sheet.say(&line.text);
+    // Of what is said of an item as much is shown as there is room for.
+    let shown = match line.action {
+        Action::Item(_) | Action::Result(_) if room > 4.0 * size => {
+            super::shortened(&line.text, size, room)
+        }
+        _ => line.text.clone(),
+    };
+    if text::width(&shown, Face::Regular, size) <= room {
         let quiet = if chosen { Ink::Plain } else { Ink::Quiet };
-        let _ = sheet.write(&line.text, at, baseline, Type::of(Role::Text).ink(quiet));
-    } else {
-        sheet.say(&line.text);
+        let _ = sheet.write_unsaid(&shown, at, baseline, Type::of(Role::Text).ink(quiet));
     }
     if line.is_open {
         let bounds = Bounds {

@@ -190,9 +190,13 @@ fn arpeggio(pitches: &[Pitch]) -> Sounded {
     chords(&laid)
 }
 
-/// What was struck, from the first note on; a key that was never released sounds on for a while.
+/// What was struck, from the first note on, at its own times and velocities; what the pedal holds
+/// sounds on, and a key that was never released sounds for a while.
 fn played(events: &[Event]) -> Option<Sounded> {
     let mut notes: Vec<Note> = Vec::new();
+    // The notes that the pedal alone holds.
+    let mut held: Vec<usize> = Vec::new();
+    let mut is_down = false;
     let start = events
         .iter()
         .find(|event| matches!(event.action, Action::Down(..)))?
@@ -201,21 +205,32 @@ fn played(events: &[Event]) -> Option<Sounded> {
     for event in events {
         let at = event.at - start;
         match event.action {
-            Action::Down(key, velocity) if velocity > 0 => notes.push(Note {
-                at,
-                held: Time::ZERO,
-                key,
-                velocity,
-            }),
-            Action::Up(key) | Action::Down(key, _) => {
-                let mut sounding = notes.iter_mut().rev();
-                if let Some(note) = sounding.find(|note| note.key == key)
-                    && note.held == Time::ZERO
-                {
-                    note.held = (at - note.at).max(LEAST);
+            Action::Down(key, velocity) if velocity > 0 => {
+                // A key struck again ends what it sounded before.
+                let before = sounding(&notes, key);
+                end(&mut notes, before, at);
+                held.retain(|place| notes[*place].key != key);
+                notes.push(Note {
+                    at,
+                    held: Time::ZERO,
+                    key,
+                    velocity,
+                });
+            }
+            Action::Up(key) | Action::Down(key, _) => match sounding(&notes, key) {
+                Some(place) if is_down => held.push(place),
+                place => end(&mut notes, place, at),
+            },
+            // Down from 64 (MIDI 1.0, controller 64).
+            Action::Pedal(depth) => {
+                is_down = depth >= 64;
+                if !is_down {
+                    for place in held.drain(..) {
+                        end(&mut notes, Some(place), at);
+                    }
                 }
             }
-            _ => {}
+            Action::Answer(_) | Action::Hear | Action::HandIn => {}
         }
     }
 
@@ -223,6 +238,19 @@ fn played(events: &[Event]) -> Option<Sounded> {
         note.held = HELD;
     }
     (!notes.is_empty()).then(|| until_silent(notes))
+}
+
+/// The last note of a key, if it sounds still.
+fn sounding(notes: &[Note], key: Key) -> Option<usize> {
+    let place = notes.iter().rposition(|note| note.key == key)?;
+
+    (notes[place].held == Time::ZERO).then_some(place)
+}
+
+fn end(notes: &mut [Note], place: Option<usize>, at: Time) {
+    if let Some(note) = place.and_then(|place| notes.get_mut(place)) {
+        note.held = (at - note.at).max(LEAST);
+    }
 }
 
 fn until_silent(notes: Vec<Note>) -> Sounded {

@@ -4,12 +4,14 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 13] = [
+const VERBS: [&str; 15] = [
     "vet",
     "form",
     "slips",
     "sit",
     "remark",
+    "review",
+    "sheet",
     "audit",
     "moderate",
     "sign",

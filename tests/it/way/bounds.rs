@@ -123,6 +123,7 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
     }
     stage.sit_until(|kiosk| matches!(kiosk.screen, Screen::End(_)));
     leaves("end", &mut stage, visitor);
+    super::review::visit(words, &mut stage, visitor);
 
     for (name, reason) in [("end-void", Reason::Pain), ("end-stopped", Reason::Done)] {
         let mut stage = Stage::new(mixed());
@@ -200,7 +201,7 @@ fn within(one: &Bounds, other: &Bounds) -> bool {
 }
 
 /// Returns what is amiss with a page.
-fn faults(sheet: &Sheet<Act>) -> Vec<String> {
+pub(super) fn faults(sheet: &Sheet<Act>) -> Vec<String> {
     let Paper { width, height, .. } = sheet.paper;
     let page = Bounds {
         left: 0.0,

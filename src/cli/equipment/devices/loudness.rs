@@ -95,6 +95,30 @@ pub(in super::super) fn sound(room: &Opened) -> Result<End, Fault> {
     Ok(End::Fine)
 }
 
+/// Sounds a clip once, at the level that the room's sittings begin with; Ctrl-C fades it out.
+pub(in crate::cli) fn once(room: &Opened, piano: &Piano, clip: &Clip) -> Result<(), Fault> {
+    let interrupt = Interrupt::watch();
+    let sound = &room.settings.sound;
+    let mut playback = output::open(sound, piano).map_err(|silent| {
+        let mut page = Page::default();
+        silent.tell(&mut page);
+        Fault(page.take().trim().to_owned())
+    })?;
+    // Nobody who asks to hear something means silence.
+    playback.set_level(if sound.level == Level::SILENT {
+        Level::START
+    } else {
+        sound.level
+    });
+
+    match play(&mut playback, clip, &interrupt) {
+        Played::Whole | Played::Stopped => Ok(()),
+        Played::Lost => Err(Fault::new(
+            "the sound output is gone, or takes no sound any more; plug it in again, and try again",
+        )),
+    }
+}
+
 /// What sounds where, one after the other, with its words.
 fn steps(start: Level) -> Vec<(Level, [f32; 2], String)> {
     // Where a sitting begins silent, the sides are told apart at the usual start.

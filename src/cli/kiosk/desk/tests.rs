@@ -1,14 +1,17 @@
 //! Desks on disk: killed, full, shared.
 
+mod review;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
 use super::*;
-use crate::kiosk::act::{Act, Reason};
+use crate::kiosk::act::{Act, Do, Reason};
 use crate::kiosk::invigilator::tests::Stand;
+use crate::kiosk::invigilator::{Said, rows};
 use crate::kiosk::model::Screen;
-use crate::results::seal;
+
 use crate::sitting::outcome::outcome;
 use crate::sitting::{Event, journal};
 

@@ -8,11 +8,11 @@ use crate::exam::form::{EarTask, RunTask, SpellTask, Task, VoicingTask};
 use crate::kiosk::act::Act;
 use crate::kiosk::pages::{ear, own, spell};
 use crate::kiosk::paper::{KEYS, Role};
-use crate::kiosk::seat::Seat;
 use crate::kiosk::sheet::{Sheet, Type};
 use crate::kiosk::words::Words;
 use crate::marking::item::Marked;
 use crate::marking::{hearing, run, voicing};
+use crate::sitting::Sitting;
 use crate::sitting::review::Review;
 use crate::theory::progression::Placed;
 use crate::theory::voicing::spelled;
@@ -22,9 +22,9 @@ use crate::theory::{Chord, Key};
 const SHORT: usize = 4;
 
 /// Draws it between two heights.
-pub(super) fn draw(
+pub(in crate::kiosk::pages) fn draw(
     sheet: &mut Sheet<Act>,
-    seat: &Seat,
+    sitting: &Sitting,
     words: &Words,
     review: &Review<'_>,
     between: (f32, f32),
@@ -33,7 +33,9 @@ pub(super) fn draw(
         (Task::Voicing(task), Marked::Voicing(marked)) => {
             chord(sheet, words, task, marked, between);
         }
-        (Task::Run(task), Marked::Run(marked)) => line(sheet, seat, words, task, marked, between),
+        (Task::Run(task), Marked::Run(marked)) => {
+            line(sheet, sitting, words, task, marked, between)
+        }
         (Task::Ear(task), Marked::Ear(marked)) => answers(sheet, words, task, marked, between),
         (Task::Spell(task), marked) => spelling(sheet, words, task, marked, between),
         _ => {}
@@ -49,7 +51,6 @@ fn chord(
 ) {
     let played: Vec<Key> = marked.facts.keys.keys().collect();
     let asked = nearest(task, &played);
-    let left = task.voicing.hands.left.len();
     let classes = |keys: &[Key]| keys.iter().map(|key| key.class()).collect::<Vec<_>>();
     let (its, others) = (classes(&asked), classes(&played));
     // Where both have the same number of notes, each is compared with its counterpart.
@@ -72,11 +73,7 @@ fn chord(
                 }),
             })
             .collect();
-        let split = if keys.len() == asked.len() {
-            left
-        } else {
-            keys.iter().filter(|key| **key < Key::MIDDLE_C).count()
-        };
+        let split = task.voicing.hands.left_of(keys);
         let (low, high) = notes.split_at(split.min(notes.len()));
         Hands {
             left: low.to_vec(),
@@ -148,7 +145,7 @@ fn name(words: &Words, task: &VoicingTask, key: Key) -> String {
 
 fn line(
     sheet: &mut Sheet<Act>,
-    seat: &Seat,
+    sitting: &Sitting,
     words: &Words,
     task: &RunTask,
     marked: &run::Marked,
@@ -217,7 +214,7 @@ fn line(
             beats: 4,
             signature: 0,
             tempo: None,
-            style: seat.sitting().exam().style,
+            style: sitting.exam().style,
             symbol: 3.4,
             width: width / space - 1.5,
             current: None,
