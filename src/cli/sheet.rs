@@ -10,8 +10,8 @@ use rayon::prelude::*;
 
 use super::{End, Fault, complain, disk, load, lp, say};
 use crate::printing::page::Size;
-use crate::printing::sheet::{content::content, sheet};
 use crate::printing::pdf;
+use crate::printing::sheet::{content::content, sheet};
 use crate::results::document::{self, Stored};
 use crate::results::seal::{self, Verified};
 use crate::results::summary::{self, Summary};
@@ -226,9 +226,7 @@ impl Shelves {
     }
 
     fn earlier(&self, path: &Path) -> &[Summary] {
-        self.shelves
-            .get(folder_of(path))
-            .map_or(&[], Vec::as_slice)
+        self.shelves.get(folder_of(path)).map_or(&[], Vec::as_slice)
     }
 }
 
@@ -252,7 +250,7 @@ fn may_be(path: &Path, wanted: &[(String, String)]) -> bool {
     read.is_ok()
         && is_result
         && (is_cut
-            || wanted.iter().any(|(exam, candidate)| {
-                says("exam", exam) && says("candidate", candidate)
-            }))
+            || wanted
+                .iter()
+                .any(|(exam, candidate)| says("exam", exam) && says("candidate", candidate)))
 }

@@ -323,9 +323,6 @@ mod tests {
             "Thursday 31 December 2026, 23:50 to Friday 1 January 2027, 00:10",
         );
         check("yesterday", 20, "yesterday");
-        assert_eq!(
-            moment("2026-03-13T09:10:42+01:00"),
-            "13 March 2026, 09:10"
-        );
+        assert_eq!(moment("2026-03-13T09:10:42+01:00"), "13 March 2026, 09:10");
     }
 }

@@ -24,6 +24,7 @@ mod rooms;
 mod rubric;
 mod scripts;
 mod seals;
+mod sheets;
 mod sittings;
 #[cfg(feature = "kiosk")]
 mod speakers;

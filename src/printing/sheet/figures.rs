@@ -40,7 +40,7 @@ fn draw(on: &mut Writer, pace: &Pace) {
         x += 8.0;
     }
     let number = |words: &str, y: f32| words_at(words, (from - 6.0, y + 4.0), Anchor::End);
-    marks.extend(number("0", bottom));
+    marks.extend(number("0", bottom - 2.0));
     marks.extend(number(&format!("{} s", plain_seconds(pace.limit)), limit));
     for (place, point) in pace.points.iter().enumerate() {
         let x = from + step * (place as f32 + 0.5);
@@ -54,12 +54,9 @@ fn draw(on: &mut Writer, pace: &Pace) {
         label(on, &format!("Time, {}", lower(&pace.title)), on.y + RISE);
         on.part(Meaning::Figure(said(pace)), |on| on.picture(marks));
         on.part(Meaning::Paragraph, |on| {
-            let text = format!(
-                "■ level 4, □ 3, × below. {}",
-                pace.words
-            );
+            let text = format!("■ level 4, □ 3, × below. {}", pace.words);
             let of = (Type::of(NOTE).quiet(), NOTE_LINE);
-            on.y = on.wrap(&text, left, bottom + 16.0, MEASURE, of) + FALL;
+            on.y = on.wrap(&text, left, bottom + 17.0, MEASURE, of) + FALL;
         });
     });
 }
@@ -154,71 +151,74 @@ fn marks_over_dates(on: &mut Writer, development: &Development) {
 
     on.part(Meaning::Section, |on| {
         label(on, "Development", head);
-        on.part(Meaning::Table("This and earlier sittings".to_owned()), |on| {
-            on.part(Meaning::Row, |on| {
-                let heads = [
-                    ("date", left, Anchor::Start),
-                    ("form", left + 140.0, Anchor::Start),
-                    ("mark", left + 296.0, Anchor::End),
-                    ("0 to 100 %, with its standard error", from, Anchor::Start),
-                ];
-                for (words, x, anchor) in heads {
-                    on.part(Meaning::ColumnHead, |on| {
-                        let _ = on.write(words, x, head, Type::label(NOTE).anchor(anchor));
-                    });
-                }
-            });
-            on.rule(margin, right, top, 1.0, Ink::Quiet);
-            for (place, row) in rows.iter().enumerate() {
-                let y = top + 15.0 + place as f32 * ROW;
-                let face = if row.this { Face::Bold } else { Face::Regular };
-                let of = Type::of(TEXT).face(face);
-                let mark = (row.mark.share + 50) / 100;
-                let error = row.mark.error.map_or_else(
-                    || " ± ?".to_owned(),
-                    |error| format!(" ± {}", hundredths((error + 5) / 10 * 10)),
-                );
+        on.part(
+            Meaning::Table("This and earlier sittings".to_owned()),
+            |on| {
                 on.part(Meaning::Row, |on| {
-                    on.part(Meaning::RowHead, |on| {
-                        let _ = on.write(&row.date, left, y, of);
-                    });
-                    on.part(Meaning::Cell, |on| {
-                        let _ = on.write(&row.form, left + 140.0, y, of);
-                    });
-                    on.part(Meaning::Cell, |on| {
-                        let text = format!("{mark}{error} %");
-                        let _ = on.write(&text, left + 296.0, y, of.anchor(Anchor::End));
-                    });
-                    let words = match row.band.as_str() {
-                        "" => format!("{mark} %"),
-                        band => band.to_owned(),
-                    };
-                    on.part(Meaning::Cell, |on| {
-                        on.part(Meaning::Figure(words), |on| {
-                            let y = y - 5.0;
-                            let reach = row.mark.error.unwrap_or(0);
-                            let (low, high) =
-                                (at(row.mark.share - reach), at(row.mark.share + reach));
-                            let mut marks = vec![
-                                line((from, y), (to, y), Ink::Rule),
-                                Mark::Line {
-                                    from: Point::new(low, y),
-                                    to: Point::new(high, y),
-                                    thickness: 2.0,
-                                    ink: Ink::Plain,
-                                },
-                            ];
-                            let level = if row.mark.error.is_some() { 4 } else { 3 };
-                            marks.extend(sign(level, at(row.mark.share), y));
-                            on.picture(marks);
+                    let heads = [
+                        ("date", left, Anchor::Start),
+                        ("form", left + 140.0, Anchor::Start),
+                        ("mark", left + 296.0, Anchor::End),
+                        ("0 to 100 %, with its standard error", from, Anchor::Start),
+                    ];
+                    for (words, x, anchor) in heads {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let _ = on.write(words, x, head, Type::label(NOTE).anchor(anchor));
+                        });
+                    }
+                });
+                on.rule(margin, right, top, 1.0, Ink::Quiet);
+                for (place, row) in rows.iter().enumerate() {
+                    let y = top + 15.0 + place as f32 * ROW;
+                    let face = if row.this { Face::Bold } else { Face::Regular };
+                    let of = Type::of(TEXT).face(face);
+                    let mark = (row.mark.share + 50) / 100;
+                    let error = row.mark.error.map_or_else(
+                        || " ± ?".to_owned(),
+                        |error| format!(" ± {}", hundredths((error + 5) / 10 * 10)),
+                    );
+                    on.part(Meaning::Row, |on| {
+                        on.part(Meaning::RowHead, |on| {
+                            let _ = on.write(&row.date, left, y, of);
+                        });
+                        on.part(Meaning::Cell, |on| {
+                            let _ = on.write(&row.form, left + 140.0, y, of);
+                        });
+                        on.part(Meaning::Cell, |on| {
+                            let text = format!("{mark}{error} %");
+                            let _ = on.write(&text, left + 296.0, y, of.anchor(Anchor::End));
+                        });
+                        let words = match row.band.as_str() {
+                            "" => format!("{mark} %"),
+                            band => band.to_owned(),
+                        };
+                        on.part(Meaning::Cell, |on| {
+                            on.part(Meaning::Figure(words), |on| {
+                                let y = y - 5.0;
+                                let reach = row.mark.error.unwrap_or(0);
+                                let (low, high) =
+                                    (at(row.mark.share - reach), at(row.mark.share + reach));
+                                let mut marks = vec![
+                                    line((from, y), (to, y), Ink::Rule),
+                                    Mark::Line {
+                                        from: Point::new(low, y),
+                                        to: Point::new(high, y),
+                                        thickness: 2.0,
+                                        ink: Ink::Plain,
+                                    },
+                                ];
+                                let level = if row.mark.error.is_some() { 4 } else { 3 };
+                                marks.extend(sign(level, at(row.mark.share), y));
+                                on.picture(marks);
+                            });
                         });
                     });
-                });
-                let last = place + 1 == rows.len();
-                let ink = if last { Ink::Quiet } else { Ink::Rule };
-                on.rule(left, right, top + (place + 1) as f32 * ROW, 1.0, ink);
-            }
-        });
+                    let last = place + 1 == rows.len();
+                    let ink = if last { Ink::Quiet } else { Ink::Rule };
+                    on.rule(left, right, top + (place + 1) as f32 * ROW, 1.0, ink);
+                }
+            },
+        );
         let y = top + rows.len() as f32 * ROW + 17.0;
         on.y = y - 12.0;
         if !development.words.is_empty() {

@@ -74,10 +74,14 @@ fn notes(content: &Content) -> impl Iterator<Item = Block<'_>> {
 const ROWS: usize = 24;
 
 fn sections(content: &Content) -> impl Iterator<Item = Block<'_>> {
-    content.sections.chunks(ROWS).enumerate().map(|(place, rows)| {
-        let block = Block::new(move |on| section_table(on, rows, place == 0));
-        if place == 0 { block } else { block.tight() }
-    })
+    content
+        .sections
+        .chunks(ROWS)
+        .enumerate()
+        .map(|(place, rows)| {
+            let block = Block::new(move |on| section_table(on, rows, place == 0));
+            if place == 0 { block } else { block.tight() }
+        })
 }
 
 fn section_table(on: &mut Writer, rows: &[Section], labelled: bool) {

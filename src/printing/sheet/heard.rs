@@ -35,7 +35,9 @@ fn ear_table(on: &mut Writer, content: &Content, ear: &Ear) {
             .iter()
             .map(|label| width(&label.text, Face::Regular, TEXT))
             .collect();
-        let widest = names.iter().fold(64.0_f32, |most, name| most.max(*name + 12.0));
+        let widest = names
+            .iter()
+            .fold(64.0_f32, |most, name| most.max(*name + 12.0));
         let row_head = widest.min(200.0);
         let silent = ear.rows.iter().any(|row| row.unanswered > 0);
         let columns = ear.labels.len() + usize::from(silent);
@@ -46,94 +48,109 @@ fn ear_table(on: &mut Writer, content: &Content, ear: &Ear) {
         let middle = |place: usize| start + column * (place as f32 + 0.5);
         let head = y + 40.0;
         let mut y = head + 9.0;
-        on.part(Meaning::Table("What sounded, by what was answered".to_owned()), |on| {
-            on.part(Meaning::Row, |on| {
-                let note = Type::label(NOTE);
-                on.part(Meaning::ColumnHead, |on| {
-                    let _ = on.write("sounded", left, head, note);
-                });
-                let centre = start + column * ear.labels.len() as f32 / 2.0;
-                on.decorate(text::marks(
-                    "answered",
-                    text::Hand {
-                        face: Face::Italic,
-                        size: NOTE,
-                        anchor: Anchor::Middle,
-                        ink: Ink::Quiet,
-                    },
-                    Point::new(centre, head - 18.0),
-                ));
-                for (place, label) in ear.labels.iter().enumerate() {
-                    on.part(Meaning::ColumnHead, |on| {
-                        let x = middle(place);
-                        if numbered {
-                            let of = Type::of(TEXT).anchor(Anchor::Middle);
-                            let _ = on.write(&(place + 1).to_string(), x, head, of);
-                        } else {
-                            quality(on, content, label, (x, head), Anchor::Middle);
-                        }
-                    });
-                }
-                if silent {
-                    on.part(Meaning::ColumnHead, |on| {
-                        let of = note.anchor(Anchor::Middle);
-                        let _ = on.write("none", middle(ear.labels.len()), head, of);
-                    });
-                }
-                for (words, x) in [("right", right - 44.0), ("d′", right)] {
-                    on.part(Meaning::ColumnHead, |on| {
-                        let _ = on.write(words, x, head, note.anchor(Anchor::End));
-                    });
-                }
-            });
-            on.rule(left, right, y, 1.0, Ink::Quiet);
-            for (place, row) in ear.rows.iter().enumerate() {
-                let lines = wrapped(&ear.labels[place].text, Face::Regular, TEXT, row_head - 20.0);
-                let height = HEARD + (lines.len().max(1) - 1) as f32 * 15.0;
-                let baseline = y + 16.5;
+        on.part(
+            Meaning::Table("What sounded, by what was answered".to_owned()),
+            |on| {
                 on.part(Meaning::Row, |on| {
-                    on.part(Meaning::RowHead, |on| {
-                        let label = &ear.labels[place];
-                        if numbered {
-                            let number = format!("{} ", place + 1);
-                            let _ = on.write(&number, left, baseline, Type::of(TEXT).quiet());
-                            let of = (Type::of(TEXT), 15.0);
-                            let _ =
-                                on.wrap(&label.text, left + 18.0, baseline, row_head - 20.0, of);
-                        } else {
-                            quality(on, content, label, (left, baseline), Anchor::Start);
-                        }
+                    let note = Type::label(NOTE);
+                    on.part(Meaning::ColumnHead, |on| {
+                        let _ = on.write("sounded", left, head, note);
                     });
-                    for (at, count) in row.counts.iter().enumerate() {
-                        let right = at == place;
-                        on.part(Meaning::Cell, |on| {
-                            count_cell(on, *count, right, (middle(at), baseline));
+                    let centre = start + column * ear.labels.len() as f32 / 2.0;
+                    on.decorate(text::marks(
+                        "answered",
+                        text::Hand {
+                            face: Face::Italic,
+                            size: NOTE,
+                            anchor: Anchor::Middle,
+                            ink: Ink::Quiet,
+                        },
+                        Point::new(centre, head - 18.0),
+                    ));
+                    for (place, label) in ear.labels.iter().enumerate() {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let x = middle(place);
+                            if numbered {
+                                let of = Type::of(TEXT).anchor(Anchor::Middle);
+                                let _ = on.write(&(place + 1).to_string(), x, head, of);
+                            } else {
+                                quality(on, content, label, (x, head), Anchor::Middle);
+                            }
                         });
-                        if right {
-                            let half = (column / 2.0 - 4.0).min(20.0);
-                            on.decorate(framed(middle(at), y + 3.0, half, HEARD - 6.0));
-                        }
                     }
                     if silent {
-                        let at = (middle(ear.labels.len()), baseline);
-                        on.part(Meaning::Cell, |on| count_cell(on, row.unanswered, false, at));
+                        on.part(Meaning::ColumnHead, |on| {
+                            let of = note.anchor(Anchor::Middle);
+                            let _ = on.write("none", middle(ear.labels.len()), head, of);
+                        });
                     }
-                    let end = Type::of(TEXT).anchor(Anchor::End);
-                    for (words, x) in [(&row.right, right - 44.0), (&row.sensitivity, right)] {
-                        on.part(Meaning::Cell, |on| {
-                            let _ = on.write(words, x, baseline, end);
+                    for (words, x) in [("right", right - 44.0), ("d′", right)] {
+                        on.part(Meaning::ColumnHead, |on| {
+                            let _ = on.write(words, x, head, note.anchor(Anchor::End));
                         });
                     }
                 });
-                y += height;
-                let ink = if place + 1 == ear.rows.len() {
-                    Ink::Quiet
-                } else {
-                    Ink::Rule
-                };
-                on.rule(left, right, y, 1.0, ink);
-            }
-        });
+                on.rule(left, right, y, 1.0, Ink::Quiet);
+                for (place, row) in ear.rows.iter().enumerate() {
+                    let lines = wrapped(
+                        &ear.labels[place].text,
+                        Face::Regular,
+                        TEXT,
+                        row_head - 20.0,
+                    );
+                    let height = HEARD + (lines.len().max(1) - 1) as f32 * 15.0;
+                    let baseline = y + 16.5;
+                    on.part(Meaning::Row, |on| {
+                        on.part(Meaning::RowHead, |on| {
+                            let label = &ear.labels[place];
+                            if numbered {
+                                let number = format!("{} ", place + 1);
+                                let _ = on.write(&number, left, baseline, Type::of(TEXT).quiet());
+                                let of = (Type::of(TEXT), 15.0);
+                                let _ = on.wrap(
+                                    &label.text,
+                                    left + 18.0,
+                                    baseline,
+                                    row_head - 20.0,
+                                    of,
+                                );
+                            } else {
+                                quality(on, content, label, (left, baseline), Anchor::Start);
+                            }
+                        });
+                        for (at, count) in row.counts.iter().enumerate() {
+                            let right = at == place;
+                            on.part(Meaning::Cell, |on| {
+                                count_cell(on, *count, right, (middle(at), baseline));
+                            });
+                            if right {
+                                let half = (column / 2.0 - 4.0).min(20.0);
+                                on.decorate(framed(middle(at), y + 3.0, half, HEARD - 6.0));
+                            }
+                        }
+                        if silent {
+                            let at = (middle(ear.labels.len()), baseline);
+                            on.part(Meaning::Cell, |on| {
+                                count_cell(on, row.unanswered, false, at)
+                            });
+                        }
+                        let end = Type::of(TEXT).anchor(Anchor::End);
+                        for (words, x) in [(&row.right, right - 44.0), (&row.sensitivity, right)] {
+                            on.part(Meaning::Cell, |on| {
+                                let _ = on.write(words, x, baseline, end);
+                            });
+                        }
+                    });
+                    y += height;
+                    let ink = if place + 1 == ear.rows.len() {
+                        Ink::Quiet
+                    } else {
+                        Ink::Rule
+                    };
+                    on.rule(left, right, y, 1.0, ink);
+                }
+            },
+        );
         on.part(Meaning::Paragraph, |on| {
             let of = (Type::of(TEXT), LINE);
             on.y = on.wrap(&ear.words.join(" "), left, y + 17.0, MEASURE, of) + 4.0;
@@ -142,13 +159,7 @@ fn ear_table(on: &mut Writer, content: &Content, ear: &Ear) {
 }
 
 /// A quality set as a chord symbol has it, or the words of another label.
-fn quality(
-    on: &mut Writer,
-    content: &Content,
-    label: &Label,
-    (x, y): (f32, f32),
-    anchor: Anchor,
-) {
+fn quality(on: &mut Writer, content: &Content, label: &Label, (x, y): (f32, f32), anchor: Anchor) {
     match label.quality {
         Some(quality) if !label.text.is_empty() => {
             // Letters of the quality are as large as the text.
@@ -197,4 +208,3 @@ fn framed(x: f32, y: f32, half: f32, height: f32) -> Vec<Mark> {
         line((right, y), (right, bottom)),
     ]
 }
-

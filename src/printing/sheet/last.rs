@@ -90,7 +90,11 @@ pub(super) fn rubric<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
                 .iter()
                 .map(|level| {
                     let credit = format!("{} %", level.credit);
-                    (format!("level {}", level.level), credit, level.words.clone())
+                    (
+                        format!("level {}", level.level),
+                        credit,
+                        level.words.clone(),
+                    )
                 })
                 .chain(rubric.criteria.iter().map(|criterion| {
                     let name = criterion.name.to_owned();

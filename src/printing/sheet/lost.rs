@@ -50,7 +50,11 @@ pub(super) fn blocks<'a>(content: &'a Content, shown: usize, all: &mut Vec<Block
             let (left, baseline) = (on.left(), on.y + RISE);
             on.part(Meaning::Section, |on| {
                 if place == 0 {
-                    let name = if shown == 0 { "Lost marks" } else { "Also lost" };
+                    let name = if shown == 0 {
+                        "Lost marks"
+                    } else {
+                        "Also lost"
+                    };
                     label(on, name, baseline);
                 }
                 on.part(Meaning::Paragraph, |on| {

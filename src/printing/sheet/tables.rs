@@ -90,7 +90,8 @@ fn key_table(
             for (place, row) in rows.iter().enumerate() {
                 on.part(Meaning::Row, |on| {
                     on.part(Meaning::RowHead, |on| {
-                        let _ = on.wrap(&row.words, margin, y + 19.0, LABEL, (Type::of(TEXT), 16.0));
+                        let _ =
+                            on.wrap(&row.words, margin, y + 19.0, LABEL, (Type::of(TEXT), 16.0));
                     });
                     for (place, askings) in row.cells.iter().enumerate() {
                         on.part(Meaning::Cell, |on| cell(on, askings, middle(place), y));
@@ -180,7 +181,10 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
     let x = |place: usize| right - SHARE * (columns.len() - place) as f32;
     let weight = |name: &str| {
         let criteria = &content.rubric.criteria;
-        criteria.iter().find(|of| of.name == name).map(|of| of.weight.clone())
+        criteria
+            .iter()
+            .find(|of| of.name == name)
+            .map(|of| of.weight.clone())
     };
     let top = head + ROW + 2.0;
 
@@ -197,15 +201,13 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
                     let _ = on.write("shares in percent", left, head, note);
                 });
                 for (place, (name, _)) in columns.iter().enumerate() {
-                    on.part(Meaning::ColumnHead, |on| {
-                        match name.split_once(" or ") {
-                            Some((one, other)) => {
-                                let _ = on.write(&format!("{one} "), x(place) + 2.5, head - 11.0, end);
-                                let _ = on.write(&format!("or {other}"), x(place), head, end);
-                            }
-                            None => {
-                                let _ = on.write(name, x(place), head, end);
-                            }
+                    on.part(Meaning::ColumnHead, |on| match name.split_once(" or ") {
+                        Some((one, other)) => {
+                            let _ = on.write(&format!("{one} "), x(place) + 2.5, head - 11.0, end);
+                            let _ = on.write(&format!("or {other}"), x(place), head, end);
+                        }
+                        None => {
+                            let _ = on.write(name, x(place), head, end);
                         }
                     });
                 }
@@ -298,7 +300,10 @@ fn fitted(on: &mut Writer, words: &str, (x, y): (f32, f32), room: f32) {
     let wide = width(words, Face::Regular, TEXT);
     let size = (TEXT * room / wide.max(1.0)).clamp(NOTE, TEXT);
     let lines = wrapped(words, Face::Regular, size, room - 8.0);
-    let words = match (width(words, Face::Regular, size) > room + 0.5, lines.first()) {
+    let words = match (
+        width(words, Face::Regular, size) > room + 0.5,
+        lines.first(),
+    ) {
         (true, Some(first)) => format!("{first} …"),
         _ => words.to_owned(),
     };
@@ -329,5 +334,7 @@ fn spelling(content: &Content, row: &Spelt) -> String {
         "{} {chord}: {}, {answered} ({} %).",
         row.id, row.right, row.percent
     );
-    text.replace(' ', "\u{a0}").replace(",\u{a0}", ", ").replace(":\u{a0}", ": ")
+    text.replace(' ', "\u{a0}")
+        .replace(",\u{a0}", ", ")
+        .replace(":\u{a0}", ": ")
 }

@@ -101,7 +101,11 @@ fn every_lost_chord_is_engraved_or_told() {
     assert!(engraved > 0 && engraved < content.lost.chords.len());
     for chord in &content.lost.chords {
         let told = said.contains(&format!("item {} ", chord.id))
-            || said.contains(&format!("{} {}", chord.id, crate::theory::symbol::print(chord.chord, content.style)));
+            || said.contains(&format!(
+                "{} {}",
+                chord.id,
+                crate::theory::symbol::print(chord.chord, content.style)
+            ));
         assert!(told, "{}\n{said}", chord.id);
     }
 }

@@ -4,11 +4,12 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 10] = [
+const VERBS: [&str; 11] = [
     "vet",
     "form",
     "sit",
     "remark",
+    "sheet",
     "audit",
     "sign",
     "spell",

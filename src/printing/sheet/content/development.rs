@@ -99,9 +99,10 @@ fn last_of_each<'a>(source: &Source<'_>, earlier: &'a [Summary]) -> Vec<&'a Summ
                 digest.as_deref() == Some(other.digest.to_string().as_str())
             })
         };
-        match kept.iter_mut().find(|other| {
-            other.started == summary.started && other.form == summary.form
-        }) {
+        match kept
+            .iter_mut()
+            .find(|other| other.started == summary.started && other.form == summary.form)
+        {
             Some(other) => {
                 let later = made_from(summary, other)
                     || (!made_from(other, summary)
@@ -146,7 +147,9 @@ fn told(summary: &Summary) -> Told {
         let half = out_of / (2.0 * f64::from(section.items.max(1)));
         let error = match section.kind.as_str() {
             "panel" => Some(0.0),
-            _ => section.error.map(|error| if error > 0.0 { error } else { half }),
+            _ => section
+                .error
+                .map(|error| if error > 0.0 { error } else { half }),
         };
         Part {
             id: section.id.clone(),
@@ -269,8 +272,8 @@ fn chords(then: &Told, now: &Told, style: symbol::Style) -> (Vec<String>, Vec<St
         let (Some(was), Some(is)) = (worst(then, name), worst(now, name)) else {
             continue;
         };
-        let printed = symbol::parse(name)
-            .map_or_else(|_| name.clone(), |chord| symbol::print(chord, style));
+        let printed =
+            symbol::parse(name).map_or_else(|_| name.clone(), |chord| symbol::print(chord, style));
         let list = match (was, is) {
             (..=2, 4) => &mut sure,
             (4, ..=2) => &mut slipped,

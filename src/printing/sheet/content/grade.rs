@@ -116,9 +116,9 @@ fn section(source: &Source<'_>, mark: &SectionMark) -> Section {
             None => "–".to_owned(),
             Some(StandardError::Unknown) => "not known".to_owned(),
             Some(StandardError::Known(points)) => format!("{points:.1}"),
-            Some(
-                StandardError::AtLeast(points) | StandardError::AtLeastHalfItem { points },
-            ) => format!("{points:.1} or more"),
+            Some(StandardError::AtLeast(points) | StandardError::AtLeastHalfItem { points }) => {
+                format!("{points:.1} or more")
+            }
         },
         note: notes.join(", "),
         missed: !mark.awaited && mark.hurdle.is_some_and(|(_, passed)| !passed),

@@ -37,7 +37,10 @@ fn levels(exam: &Exam) -> Vec<Level> {
     };
     let words = [
         "right at the first attempt, no foreign key before it, within the limit".to_owned(),
-        format!("right after one earlier attempt or two foreign keys at most{}", late.0),
+        format!(
+            "right after one earlier attempt or two foreign keys at most{}",
+            late.0
+        ),
         format!(
             "the right notes in another order, register or hand{}; or found by way of a neighbour",
             late.1
@@ -100,14 +103,15 @@ fn criteria(exam: &Exam) -> Vec<Criterion> {
         .collect();
     let occurs = |name: &str| {
         use crate::exam::script::Pace;
-        sections.iter().flat_map(|(_, of)| &of.cells).any(|cell| {
-            match name {
+        sections
+            .iter()
+            .flat_map(|(_, of)| &of.cells)
+            .any(|cell| match name {
                 "voicing" | "voice leading" => cell.form.is_some(),
                 "readiness" => matches!(cell.pace, Pace::Free { .. }),
                 "time" => matches!(cell.pace, Pace::Tempo { .. }),
                 _ => true,
-            }
-        })
+            })
     };
 
     KNOWN
@@ -146,9 +150,7 @@ fn words(exam: &Exam) -> Vec<String> {
         );
     }
     if has(|kind| matches!(kind, Kind::Ear(_))) {
-        words.push(
-            "Listening: right 1, wrong or no answer 0; nothing is deducted.".to_owned(),
-        );
+        words.push("Listening: right 1, wrong or no answer 0; nothing is deducted.".to_owned());
     }
     if has(|kind| matches!(kind, Kind::Spell(_))) {
         words.push(

@@ -96,16 +96,14 @@ fn what(task: &RunTask, cell: &RunCell) -> String {
             parts.push(progression.name.clone());
         }
         Line::Progression(progression) => {
-            let tonic = (0..12)
-                .map(|class| progression.tonic(class))
-                .find(|tonic| {
-                    let placed = progression.in_key(*tonic);
-                    placed.len() == task.chords.len()
-                        && placed
-                            .iter()
-                            .zip(&task.chords)
-                            .all(|(placed, asked)| placed.chord == asked.chord)
-                });
+            let tonic = (0..12).map(|class| progression.tonic(class)).find(|tonic| {
+                let placed = progression.in_key(*tonic);
+                placed.len() == task.chords.len()
+                    && placed
+                        .iter()
+                        .zip(&task.chords)
+                        .all(|(placed, asked)| placed.chord == asked.chord)
+            });
             let mode = if progression.is_minor() {
                 "minor"
             } else {
@@ -137,11 +135,10 @@ fn start(task: &RunTask, cell: &RunCell) -> String {
         Start::Open => "either order to start with".to_owned(),
         Start::Order(order) => named(order),
         Start::Drawn => {
-            let first = task.chords.first().zip(
-                task.lines
-                    .first()
-                    .and_then(|line| line.first()),
-            );
+            let first = task
+                .chords
+                .first()
+                .zip(task.lines.first().and_then(|line| line.first()));
             first
                 .and_then(|(placed, asked)| {
                     (0..form.orders.len()).find(|order| {

@@ -4,8 +4,8 @@ use super::Source;
 use super::keys::{Shown, shown};
 use crate::exam::form::Task;
 use crate::marking::item::Marked;
-use crate::marking::voicing::spread_words;
 use crate::marking::statistics;
+use crate::marking::voicing::spread_words;
 use crate::printing::sheet::words::happened;
 use crate::printing::words::{capital, counted, ms, number};
 use crate::time::Time;
@@ -89,7 +89,9 @@ fn root(right: usize, of: usize) -> String {
 const BALANCE: [i32; 2] = [5, 15];
 
 fn balance(right_over_left: &[i32]) -> Option<&'static str> {
-    let count = i32::try_from(right_over_left.len()).ok().filter(|n| *n > 0)?;
+    let count = i32::try_from(right_over_left.len())
+        .ok()
+        .filter(|n| *n > 0)?;
     let mean = right_over_left.iter().sum::<i32>() / count;
 
     Some(match (mean, mean.abs()) {
@@ -147,7 +149,10 @@ mod tests {
         let check = |values: &[i32], expected| assert_eq!(balance(values), expected);
         check(&[], None);
         check(&[4, -4, 4], Some("Both hands equally loud."));
-        check(&[6, 8], Some("The right hand a little louder than the left."));
+        check(
+            &[6, 8],
+            Some("The right hand a little louder than the left."),
+        );
         check(&[30], Some("The right hand clearly louder than the left."));
         check(&[-9], Some("The left hand a little louder than the right."));
         check(&[-19], Some("The left hand clearly louder than the right."));

@@ -122,7 +122,11 @@ fn key(number: i64) -> Key {
 }
 
 /// The chord asked, changed, struck at a time and held for half a second.
-pub(in crate::printing::sheet) fn chord(item: &Item, at: i64, change: fn(&mut Vec<i64>)) -> Vec<Event> {
+pub(in crate::printing::sheet) fn chord(
+    item: &Item,
+    at: i64,
+    change: fn(&mut Vec<i64>),
+) -> Vec<Event> {
     let Task::Voicing(task) = &item.task else {
         return Vec::new();
     };
@@ -214,7 +218,10 @@ pub(in crate::printing::sheet) fn given() -> Given {
     }
 }
 
-pub(in crate::printing::sheet) fn sat(student: &Student, change: impl FnOnce(&Form, &mut Past)) -> Sitting {
+pub(in crate::printing::sheet) fn sat(
+    student: &Student,
+    change: impl FnOnce(&Form, &mut Past),
+) -> Sitting {
     let (exam, form) = drawn();
     let mut past = past(&form, student);
     change(&form, &mut past);
@@ -222,6 +229,10 @@ pub(in crate::printing::sheet) fn sat(student: &Student, change: impl FnOnce(&Fo
     Sitting::restored(exam, form, Allowance::NONE, past)
 }
 
-pub(in crate::printing::sheet) fn of(sitting: &Sitting, given: &Given, earlier: &[Summary]) -> Content {
+pub(in crate::printing::sheet) fn of(
+    sitting: &Sitting,
+    given: &Given,
+    earlier: &[Summary],
+) -> Content {
     content(sitting, given, &outcome(sitting), "8e27-44d1", earlier)
 }

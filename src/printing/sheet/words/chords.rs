@@ -10,11 +10,7 @@ const FEWEST_COLD: usize = 4;
 
 /// What stands over a table of keys.
 pub(in crate::printing::sheet) fn caption(limit: Time, twice: bool) -> String {
-    let twice = if twice {
-        "; asked twice, both"
-    } else {
-        ""
-    };
+    let twice = if twice { "; asked twice, both" } else { "" };
 
     format!(
         "Level, 4 to 0, and seconds to complete{twice}; the limit was {} seconds",
@@ -146,10 +142,7 @@ pub(in crate::printing::sheet) fn gap_shares(all: &[InTempo]) -> String {
         ));
     }
     if !few.is_empty() {
-        text.push_str(&format!(
-            " Too few {} came cold to say more.",
-            list(&few)
-        ));
+        text.push_str(&format!(" Too few {} came cold to say more.", list(&few)));
     }
 
     text
@@ -199,9 +192,7 @@ pub(in crate::printing::sheet) fn pace(times: &[Time], items: usize) -> String {
     text.push_str(&match trend(times) {
         Trend::Slower => format!("Slower later: {first} in the first half, {last} in the second."),
         Trend::Faster => format!("Faster later: {first} in the first half, {last} in the second."),
-        Trend::None => format!(
-            "No sure trend: {first} in the first half, {last} in the second."
-        ),
+        Trend::None => format!("No sure trend: {first} in the first half, {last} in the second."),
     });
 
     text

@@ -16,7 +16,9 @@ pub(in crate::printing::sheet) fn summary(
     let raw = fraction::of(right as i64, items as i64).map_or(0, percent);
     let corrected = corrected
         .map(|corrected| match percent(corrected) {
-            less if less < 0 => ", or less than chance gives when corrected for guessing".to_owned(),
+            less if less < 0 => {
+                ", or less than chance gives when corrected for guessing".to_owned()
+            }
             percent => format!(", or {percent} % when corrected for guessing"),
         })
         .unwrap_or_default();

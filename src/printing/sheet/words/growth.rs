@@ -41,7 +41,11 @@ pub(in crate::printing::sheet) fn sections(up: &[Moved], down: &[Moved]) -> Opti
             .iter()
             .map(|(id, was, is)| format!("{id} ({was:.0} to {is:.0} %)"))
             .collect();
-        let word = if all.len() == 1 { "section" } else { "sections" };
+        let word = if all.len() == 1 {
+            "section"
+        } else {
+            "sections"
+        };
         format!("{word} {}", list(&all))
     };
     let mut parts = Vec::new();
@@ -77,7 +81,10 @@ pub(in crate::printing::sheet) fn chords(sure: &[String], slipped: &[String]) ->
         parts.push(format!("right at once now and not then: {}", named(sure)));
     }
     if !slipped.is_empty() {
-        parts.push(format!("right at once then and not now: {}", named(slipped)));
+        parts.push(format!(
+            "right at once then and not now: {}",
+            named(slipped)
+        ));
     }
 
     (!parts.is_empty()).then(|| {

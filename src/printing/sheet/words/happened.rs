@@ -1,8 +1,6 @@
 //! Sentences of what happened: how a sitting ended, what was allowed, incidents, second looks.
 
-use crate::printing::words::{
-    capital, counted, hundredths, ms, number, plain_seconds, sentence,
-};
+use crate::printing::words::{capital, counted, hundredths, ms, number, plain_seconds, sentence};
 use crate::sitting::equipment::Equipment;
 use crate::time::Time;
 
@@ -29,7 +27,12 @@ pub(in crate::printing::sheet) fn instrument(equipment: &Equipment) -> Vec<Strin
     if !equipment.output.is_empty() {
         let late = equipment
             .delay
-            .map(|delay| format!(", which sounds {} late; beats count from when they were heard", ms(delay)))
+            .map(|delay| {
+                format!(
+                    ", which sounds {} late; beats count from when they were heard",
+                    ms(delay)
+                )
+            })
             .unwrap_or_default();
         said.push(sentence(&format!("Heard from {}{late}", equipment.output)));
     }
@@ -265,7 +268,10 @@ mod tests {
             "MIDI keyboard",
             "Stage 88",
             false,
-            &["Played on a MIDI keyboard, Stage 88.", "Hands are inferred from pitch."],
+            &[
+                "Played on a MIDI keyboard, Stage 88.",
+                "Hands are inferred from pitch.",
+            ],
         );
         check(
             "computer keyboard",
@@ -281,7 +287,10 @@ mod tests {
             "performance file",
             "",
             false,
-            &["Played from a performance file.", "Hands are inferred from pitch."],
+            &[
+                "Played from a performance file.",
+                "Hands are inferred from pitch.",
+            ],
         );
         let heard = Equipment {
             instrument: "MIDI keyboard".to_owned(),

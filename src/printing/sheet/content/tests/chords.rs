@@ -9,7 +9,11 @@ fn a_sheet_says_who_what_and_when() {
     assert_eq!(sheet.title, "Try-out");
     assert_eq!(sheet.what, "Mark sheet");
     assert_eq!(sheet.candidate, "Candidate 3118");
-    assert!(sheet.when.starts_with("Thursday 12 March 2026, 10:21 to 10:"));
+    assert!(
+        sheet
+            .when
+            .starts_with("Thursday 12 March 2026, 10:21 to 10:")
+    );
     let code = drawn().1.code;
     assert_eq!(
         sheet.foot,
@@ -17,7 +21,10 @@ fn a_sheet_says_who_what_and_when() {
     );
     assert_eq!(
         sheet.instrument,
-        ["Played on a MIDI keyboard.", "Hands are inferred from pitch."]
+        [
+            "Played on a MIDI keyboard.",
+            "Hands are inferred from pitch."
+        ]
     );
     assert!(sheet.notes.is_empty());
     assert!(sheet.incidents.is_empty() && sheet.overruled.is_empty());
@@ -29,12 +36,22 @@ fn sections_stand_against_their_hurdles_and_panels_are_awaited() {
     let awaited = of(&sat(&GOOD, |_, _| {}), &given(), &[]);
     let row = |sheet: &Content, place: usize| {
         let of = &sheet.sections[place];
-        (of.mark.clone(), of.of.clone(), of.error.clone(), of.note.clone())
+        (
+            of.mark.clone(),
+            of.of.clone(),
+            of.error.clone(),
+            of.note.clone(),
+        )
     };
     let text = |text: &str| text.to_owned();
     assert_eq!(
         row(&awaited, 0),
-        (text("100 %"), text("of 50"), text("2.1 or more"), text("hurdle 30 passed"))
+        (
+            text("100 %"),
+            text("of 50"),
+            text("2.1 or more"),
+            text("hurdle 30 passed")
+        )
     );
     assert_eq!(
         row(&awaited, 1),
@@ -45,12 +62,9 @@ fn sections_stand_against_their_hurdles_and_panels_are_awaited() {
         (text("–"), text("of 10"), text("–"), text("awaited"))
     );
     assert_eq!(awaited.panel[0].share, "awaited");
-    assert!(
-        awaited
-            .grade
-            .sentences
-            .contains(&text("A person’s marks are awaited: the total is not final."))
-    );
+    assert!(awaited.grade.sentences.contains(&text(
+        "A person’s marks are awaited: the total is not final."
+    )));
 
     let sitting = sat(&GOOD, |form, past| {
         for item in &form.items {
@@ -66,8 +80,14 @@ fn sections_stand_against_their_hurdles_and_panels_are_awaited() {
         (text("80 %"), text("of 10"), text("–"), text("by Ines"))
     );
     assert_eq!(sheet.panel[1].criterion, "Sound");
-    assert_eq!((sheet.panel[1].share.as_str(), sheet.panel[1].by.as_str()), ("80 %", "Ines"));
-    assert_eq!((sheet.grade.word.as_str(), sheet.grade.mark.as_str()), ("Not yet", "78"));
+    assert_eq!(
+        (sheet.panel[1].share.as_str(), sheet.panel[1].by.as_str()),
+        ("80 %", "Ines")
+    );
+    assert_eq!(
+        (sheet.grade.word.as_str(), sheet.grade.mark.as_str()),
+        ("Not yet", "78")
+    );
     assert_eq!(sheet.grade.of, "of 100 marks");
 }
 
@@ -109,7 +129,11 @@ fn the_table_has_every_chord_with_level_and_time() {
         && !asking.bold
         && !asking.over
         && asking.seconds.as_deref() == Some("2.0")));
-    assert!(table.legend.contains("m7 on D♭ is printed C♯m7"), "{}", table.legend);
+    assert!(
+        table.legend.contains("m7 on D♭ is printed C♯m7"),
+        "{}",
+        table.legend
+    );
     assert_eq!(sheet.paces[0].points.len(), 12);
 }
 
@@ -123,7 +147,10 @@ fn late_chords_are_bold_and_a_person_may_set_a_level() {
     let first = sitting.form().items[0].number;
     let cell = |sheet: &Content| {
         let id = format!("A {first}");
-        let mut all = sheet.keys[0].rows.iter().flat_map(|row| row.cells.iter().flatten());
+        let mut all = sheet.keys[0]
+            .rows
+            .iter()
+            .flat_map(|row| row.cells.iter().flatten());
         all.find(|asking| asking.id == id).cloned().unwrap()
     };
     let asking = cell(&of(&sitting, &given(), &[]));
@@ -131,7 +158,15 @@ fn late_chords_are_bold_and_a_person_may_set_a_level() {
     assert_eq!(asking.seconds.as_deref(), Some("7.0"));
 
     sitting
-        .overrule(first, 2, ("It was the wrong pedal", "Ines", "2026-03-13T09:10:00+01:00"))
+        .overrule(
+            first,
+            2,
+            (
+                "It was the wrong pedal",
+                "Ines",
+                "2026-03-13T09:10:00+01:00",
+            ),
+        )
         .unwrap();
     let sheet = of(&sitting, &given(), &[]);
     assert_eq!(cell(&sheet).level, 2);
@@ -235,7 +270,10 @@ fn runs_say_their_key_and_start_and_shares() {
     let sheet = of(&sat(&GOOD, |_, _| {}), &given(), &[]);
     let row = &sheet.runs.rows[0];
 
-    assert_eq!(sheet.runs.columns, ["harmony", "voicing", "voice leading", "time"]);
+    assert_eq!(
+        sheet.runs.columns,
+        ["harmony", "voicing", "voice leading", "time"]
+    );
     assert_eq!(row.what, "F major, starting with the seventh on top");
     assert_eq!(row.shares, [Some(0); 4]);
     assert!(!row.reason.is_empty());
@@ -260,7 +298,10 @@ fn wrong_spellings_stand_beside_the_right_ones() {
 #[test]
 fn what_was_seen_hangs_on_what_the_instrument_tells() {
     let with = of(&sat(&GOOD, |_, _| {}), &given(), &[]).seen;
-    assert_eq!(with[0], "Chords spread by 30 ms (median): together; by 30 ms at most: together.");
+    assert_eq!(
+        with[0],
+        "Chords spread by 30 ms (median): together; by 30 ms at most: together."
+    );
     assert_eq!(with[1], "Root in the bass 12 times of 12.");
     assert_eq!(with[2], "No key was grazed.");
     assert_eq!(with[3], "Both hands equally loud.");

@@ -57,7 +57,13 @@ fn a_void_sitting_neither_passes_nor_fails() {
 
     assert_eq!(sheet.grade.word, "Void");
     assert!(sheet.notes[0].contains("void, not failed"));
-    assert!(sheet.grade.sentences.iter().all(|text| !text.contains("pass mark")));
+    assert!(
+        sheet
+            .grade
+            .sentences
+            .iter()
+            .all(|text| !text.contains("pass mark"))
+    );
 }
 
 #[test]
@@ -87,7 +93,11 @@ fn what_came_before_is_told_with_no_more_certainty_than_it_has() {
     let sheet = of(&sat(&GOOD, |_, _| {}), &given(), &summaries);
     let development = sheet.development.unwrap();
 
-    let dates: Vec<&str> = development.rows.iter().map(|row| row.date.as_str()).collect();
+    let dates: Vec<&str> = development
+        .rows
+        .iter()
+        .map(|row| row.date.as_str())
+        .collect();
     assert_eq!(dates, ["5 February 2026", "5 March 2026", "12 March 2026"]);
     assert!(development.rows[2].this);
     // A single run has no error, so the total has none.
@@ -101,7 +111,10 @@ fn what_came_before_is_told_with_no_more_certainty_than_it_has() {
     assert!(development.words[2].ends_with("a hint, not a proof."));
     let mut other = given();
     other.candidate = "4000".to_owned();
-    assert_eq!(of(&sat(&GOOD, |_, _| {}), &other, &summaries).development, None);
+    assert_eq!(
+        of(&sat(&GOOD, |_, _| {}), &other, &summaries).development,
+        None
+    );
 }
 
 #[test]
@@ -123,6 +136,11 @@ fn the_rubric_is_that_of_the_exam() {
     assert_eq!(levels, [(4, 100), (3, 75), (2, 50), (1, 25), (0, 0)]);
     assert_eq!(
         criteria,
-        [("harmony", "40"), ("voicing", "20"), ("voice leading", "10"), ("time", "15")]
+        [
+            ("harmony", "40"),
+            ("voicing", "20"),
+            ("voice leading", "10"),
+            ("time", "15")
+        ]
     );
 }
