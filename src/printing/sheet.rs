@@ -167,6 +167,10 @@ fn running(on: &mut Running<'_>, content: &Content, (number, of): (usize, usize)
 pub(super) fn label(writer: &mut Writer, words: &str, y: f32) {
     let margin = writer.margin();
 
+    // A block that goes on has no heading of its own.
+    if words.is_empty() {
+        return;
+    }
     writer.part(Meaning::Heading(2), |on| {
         let of = (Type::label(TEXT), 16.0);
         let _ = on.wrap(words, margin, y, columns::LABEL, of);

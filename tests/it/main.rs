@@ -28,6 +28,7 @@ mod rooms;
 mod rubric;
 mod scripts;
 mod seals;
+mod sheets;
 mod sittings;
 mod slips;
 #[cfg(feature = "kiosk")]

@@ -40,7 +40,7 @@ fn draw(on: &mut Writer, pace: &Pace) {
         x += 8.0;
     }
     let number = |words: &str, y: f32| words_at(words, (from - 6.0, y + 4.0), Anchor::End);
-    marks.extend(number("0", bottom));
+    marks.extend(number("0", bottom - 2.0));
     marks.extend(number(&format!("{} s", plain_seconds(pace.limit)), limit));
     for (place, point) in pace.points.iter().enumerate() {
         let x = from + step * (place as f32 + 0.5);
@@ -56,7 +56,7 @@ fn draw(on: &mut Writer, pace: &Pace) {
         on.part(Meaning::Paragraph, |on| {
             let text = format!("■ level 4, □ 3, × below. {}", pace.words);
             let of = (Type::of(NOTE).quiet(), NOTE_LINE);
-            on.y = on.wrap(&text, left, bottom + 16.0, MEASURE, of) + FALL;
+            on.y = on.wrap(&text, left, bottom + 17.0, MEASURE, of) + FALL;
         });
     });
 }

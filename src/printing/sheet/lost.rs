@@ -168,8 +168,8 @@ fn told(content: &Content, chords: &[LostChord]) -> String {
                 .as_ref()
                 .map_or_else(String::new, |seconds| format!(", {seconds} s"));
             sentence(&format!(
-                "{} {} (level {}{seconds}): {}",
-                chord.id,
+                "{}\u{a0}{} (level\u{a0}{}{seconds}): {}",
+                chord.id.replace(' ', "\u{a0}"),
                 symbol::print(chord.chord, content.style),
                 chord.level,
                 chord.reason.trim_end_matches('.')

@@ -53,6 +53,9 @@ pub(super) fn development(source: &Source<'_>, earlier: &[Summary]) -> Option<De
         if last.exam_digest != source.given.digest {
             words.push(say::other_script());
         }
+        if last.form == source.sitting.form().code.to_string() {
+            words.push(say::same_form());
+        }
         let then = told(last);
         words.push(say::total(
             &date(&last.started),

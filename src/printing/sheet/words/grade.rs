@@ -54,11 +54,7 @@ pub(in crate::printing::sheet) fn pass(
             "The total lies within one standard error of the pass mark, {text}: the examiner decides."
         );
     }
-    let passed = if mark >= pass {
-        "passed"
-    } else {
-        "not reached"
-    };
+    let passed = if mark >= pass { "passed" } else { "missed" };
     match error {
         StandardError::Unknown => format!("The pass mark, {text}, is {passed}."),
         StandardError::Known(_) => {
@@ -253,7 +249,7 @@ mod tests {
         check(
             6100,
             known,
-            "The pass mark, 75, is not reached by more than one standard error.",
+            "The pass mark, 75, is missed by more than one standard error.",
         );
         for mark in [7200, 7400, 7500, 7800] {
             check(
@@ -270,7 +266,7 @@ mod tests {
         check(
             6000,
             StandardError::Unknown,
-            "The pass mark, 75, is not reached.",
+            "The pass mark, 75, is missed.",
         );
     }
 

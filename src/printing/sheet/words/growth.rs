@@ -100,6 +100,11 @@ pub(in crate::printing::sheet) fn other_script() -> String {
     "The exam’s script has been changed since: the marks can be compared with care only.".to_owned()
 }
 
+/// Both sittings asked the same items.
+pub(in crate::printing::sheet) fn same_form() -> String {
+    "The last two sittings had the same form: what was remembered may count.".to_owned()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

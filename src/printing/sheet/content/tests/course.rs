@@ -100,15 +100,16 @@ fn what_came_before_is_told_with_no_more_certainty_than_it_has() {
         .collect();
     assert_eq!(dates, ["5 February 2026", "5 March 2026", "12 March 2026"]);
     assert!(development.rows[2].this);
+    assert!(development.words[0].starts_with("The last two sittings had the same form"));
     // A single run has no error, so the total has none.
     assert!(
-        development.words[0].ends_with("no sure change, as a standard error is not known."),
+        development.words[1].ends_with("no sure change, as a standard error is not known."),
         "{:?}",
         development.words
     );
-    assert_eq!(development.words[1], "Surer in section A (33 to 100 %).");
-    assert!(development.words[2].starts_with("Right at once now and not then: "));
-    assert!(development.words[2].ends_with("a hint, not a proof."));
+    assert_eq!(development.words[2], "Surer in section A (33 to 100 %).");
+    assert!(development.words[3].starts_with("Right at once now and not then: "));
+    assert!(development.words[3].ends_with("a hint, not a proof."));
     let mut other = given();
     other.candidate = "4000".to_owned();
     assert_eq!(
