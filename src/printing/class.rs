@@ -53,7 +53,7 @@ struct Text {
     when: String,
     foot: String,
     marks: Vec<String>,
-    forms: String,
+    forms: Vec<String>,
     reliability: Vec<String>,
     items: Vec<String>,
     gaps: Vec<String>,
@@ -62,18 +62,7 @@ struct Text {
 
 impl Text {
     fn of(exam: &Exam, given: Given<'_>) -> Self {
-        let day = |row: &cohort::class::Row| row.started.get(..10).unwrap_or_default().to_owned();
-        let mut days: Vec<String> = exam.rows.iter().map(day).collect();
-        days.sort_unstable();
-        let date = |day: &String| words::moment(&format!("{day}T00:00:00Z"));
-        let day_of = |text: String| text.split(',').next().unwrap_or_default().to_owned();
-        let when = match (days.first(), days.last()) {
-            (Some(first), Some(last)) if first != last => {
-                format!("{first} to {last}")
-            }
-            (Some(first), _) => day_of(date(first)),
-            _ => String::new(),
-        };
+        let when = days(exam);
 
         Self {
             when,
@@ -84,7 +73,7 @@ impl Text {
                 given.program
             ),
             marks: marks(exam, given.damaged),
-            forms: words::capital(&exam.forms.sentence()),
+            forms: vec![words::sentence(&exam.forms.sentence())],
             reliability: reliability(exam),
             items: items(exam),
             gaps: gaps(exam),
@@ -105,37 +94,48 @@ fn blocks<'a>(exam: &'a Exam, text: &'a Text, tables: &'a Tables) -> Vec<Block<'
 
     paragraph("Marks", &text.marks, &mut all);
     figure::marks(exam, &mut all);
-    tables.bands.blocks(None, &mut all);
-    tables.class.blocks(Some("Class"), &mut all);
-    if !tables.class_note.is_empty() {
-        all.push(Block::new(|on| grade::small(on, &tables.class_note)).tight());
-    }
+    tables.bands.blocks(("", &[]), &mut all);
+    tables.class.blocks(("Class", &[]), &mut all);
+    all.push(Block::new(|on| grade::small(on, &tables.class_note)).tight());
     paragraph("Reliability", &text.reliability, &mut all);
-    all.push(Block::new(|on| {
-        grade::paragraph(on, "Forms", std::slice::from_ref(&text.forms));
-    }));
     if tables.forms.rows.len() > 1 {
-        tables.forms.blocks(None, &mut all);
+        tables.forms.blocks(("Forms", &text.forms), &mut all);
+    } else {
+        paragraph("Forms", &text.forms, &mut all);
     }
-    paragraph("Items", &text.items, &mut all);
-    if !tables.items.rows.is_empty() {
-        tables.items.blocks(None, &mut all);
+    if tables.items.rows.is_empty() {
+        paragraph("Items", &text.items, &mut all);
+    } else {
+        tables.items.blocks(("Items", &text.items), &mut all);
     }
-    for (title, table, note) in &tables.keys {
-        table.blocks(Some(title), &mut all);
+    for (title, table, note) in tables.keys.iter().chain(&tables.heard) {
+        table.blocks((title, &[]), &mut all);
         all.push(Block::new(|on| grade::small(on, note)).tight());
     }
-    for (title, table, note) in &tables.heard {
-        table.blocks(Some(title), &mut all);
-        all.push(Block::new(|on| grade::small(on, note)).tight());
-    }
-    paragraph("Routine gap", &text.gaps, &mut all);
-    if !tables.gaps.rows.is_empty() {
-        tables.gaps.blocks(None, &mut all);
+    if tables.gaps.rows.is_empty() {
+        paragraph("Routine gap", &text.gaps, &mut all);
+    } else {
+        tables.gaps.blocks(("Routine gap", &text.gaps), &mut all);
     }
     paragraph("Cut score", &text.cut, &mut all);
 
     all
+}
+
+/// The days on which the class sat: `12 March 2026`, or the first and the last.
+fn days(exam: &Exam) -> String {
+    let mut days: Vec<words::Moment> = exam
+        .rows
+        .iter()
+        .filter_map(|row| words::Moment::read(&row.started))
+        .collect();
+    days.sort_unstable();
+
+    match (days.first(), days.last()) {
+        (Some(first), Some(last)) if first.date() == last.date() => first.date(),
+        (Some(first), Some(last)) => format!("{} to {}", first.date(), last.date()),
+        _ => String::new(),
+    }
 }
 
 /// Mean, spread and passes.
@@ -272,6 +272,7 @@ fn gaps(exam: &Exam) -> Vec<String> {
 
     for median in &exam.gaps.medians {
         let chord = words::label(&median.quality, crate::theory::symbol::Style::DEFAULT);
+        let chord = words::capital(&chord);
         if let Some((count, ms)) = median.ms {
             said.push(format!(
                 "{chord}: cold {:.1} s slower than inside the cycle (median of {}).",

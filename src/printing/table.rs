@@ -74,16 +74,24 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows, as many cells as columns.
     pub rows: Vec<Vec<Cell>>,
+    /// What stands in small print under each row; none where there is nothing to add.
+    pub notes: Vec<String>,
 }
 
 /// Rows that stand together on a page.
-const CHUNK: usize = 10;
+const CHUNK: usize = 4;
+/// What a note adds to the height of its row.
+const UNDER: f32 = 14.0;
 /// Height of the line of heads.
 const HEAD: f32 = 22.0;
 
 impl Table {
-    /// Adds its blocks: some rows each, the first under the heads.
-    pub(super) fn blocks<'a>(&'a self, label: Option<&'a str>, all: &mut Vec<Block<'a>>) {
+    /// Adds its blocks: some rows each, the first under a label, sentences and the heads.
+    pub(super) fn blocks<'a>(
+        &'a self,
+        (label, lead): (&'a str, &'a [String]),
+        all: &mut Vec<Block<'a>>,
+    ) {
         let count = self.rows.len().div_ceil(CHUNK).max(1);
 
         for part in 0..count {
@@ -92,13 +100,28 @@ impl Table {
             let is_last = part + 1 == count;
             let block = Block::new(move |on| {
                 on.part(Meaning::Section, |on| {
-                    if let Some(label) = label.filter(|_| is_first) {
-                        super::sheet::label(on, label, on.y + 13.0);
+                    if is_first {
+                        self.lead(on, label, lead);
                     }
                     self.draw(on, rows.clone(), (is_first, is_last));
                 });
             });
             all.push(if is_first { block } else { block.tight() });
+        }
+    }
+
+    /// The label at the margin and sentences beside it. A table that begins at the margin itself
+    /// stands below them.
+    fn lead(&self, on: &mut Writer, label: &str, lead: &[String]) {
+        let at_margin = self.columns.first().is_some_and(|column| column.x < 100.0);
+
+        if !lead.is_empty() {
+            super::sheet::grade::paragraph(on, label, lead);
+        } else if !label.is_empty() {
+            super::sheet::label(on, label, on.y + 13.0);
+            if at_margin {
+                on.y += 20.0;
+            }
         }
     }
 
@@ -124,8 +147,14 @@ impl Table {
                 });
                 on.rule(from, right, top, 1.0, Ink::Quiet);
             }
+            let height = if self.notes.is_empty() {
+                ROW
+            } else {
+                ROW + UNDER
+            };
             for (place, row) in self.rows[rows.clone()].iter().enumerate() {
-                let y = top + 15.0 + place as f32 * ROW;
+                let y = top + 15.0 + place as f32 * height;
+                let note = self.notes.get(rows.start + place);
                 on.part(Meaning::Row, |on| {
                     for (at, (cell, column)) in row.iter().zip(&self.columns).enumerate() {
                         let meaning = if at == 0 {
@@ -138,15 +167,20 @@ impl Table {
                         let text = fitted(&cell.text, face, column.room);
                         on.part(meaning, |on| {
                             let _ = on.write(&text, margin + column.x, y, of);
+                            if let Some(note) = note.filter(|_| at == 0) {
+                                let small = Type::of(NOTE).quiet();
+                                let _ = on.write(note, margin + column.x, y + UNDER, small);
+                            }
                         });
                     }
                 });
                 let is_end = last && place + 1 == rows.len();
                 let ink = if is_end { Ink::Quiet } else { Ink::Rule };
-                on.rule(from, right, top + (place + 1) as f32 * ROW, 1.0, ink);
+                on.rule(from, right, top + (place + 1) as f32 * height, 1.0, ink);
             }
         });
-        on.y = top + rows.len() as f32 * ROW + 1.0;
+        let note = if self.notes.is_empty() { 0.0 } else { UNDER };
+        on.y = top + rows.len() as f32 * (ROW + note) + 1.0;
     }
 }
 

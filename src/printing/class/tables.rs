@@ -73,6 +73,7 @@ fn bands(exam: &Exam) -> Table {
             Column::numbers("share", RIGHT, 80.0),
         ],
         rows: rows.collect(),
+        notes: Vec::new(),
     }
 }
 
@@ -119,7 +120,7 @@ fn class(exam: &Exam, given: Given<'_>) -> (Table, String) {
         let x = sections + each * (place + 1) as f32;
         columns.push(Column::numbers(id, x, each - 2.0));
     }
-    columns.push(Column::numbers("seen", RIGHT, happened - 6.0));
+    columns.push(Column::numbers("noted", RIGHT, happened - 6.0));
 
     let rows = exam.rows.iter().zip(&names).map(|(row, name)| {
         let failed = row.passed == Some(false);
@@ -161,9 +162,10 @@ fn class(exam: &Exam, given: Given<'_>) -> (Table, String) {
         about: "The class: a row for each sitting".to_owned(),
         rows: rows.collect(),
         columns,
+        notes: Vec::new(),
     };
     let note = "Mark and sections in percent; the error in marks. Bold: not passed, or a hurdle \
-                missed. Seen: w chords found by way of a neighbour, i incidents, o items overruled \
+                missed. Noted: w chords found by way of a neighbour, i incidents, o items overruled \
                 by a person, a items that await a person's mark.";
 
     (table, note.to_owned())
@@ -210,39 +212,39 @@ fn forms(exam: &Exam) -> Table {
             Column::numbers("standard error", RIGHT, 100.0),
         ],
         rows: rows.collect(),
+        notes: Vec::new(),
     }
 }
 
-/// The items to look at, the most urgent first.
+/// The items to look at, the most urgent first; under each why.
 fn items(exam: &Exam) -> Table {
-    let rows = cohort::words::to_look_at(exam)
-        .into_iter()
-        .take(ITEMS)
-        .map(|item| {
-            let doubtful = item.discrimination.is_some_and(|r| r < 0.0);
-            vec![
-                Cell::new(item.words()),
-                Cell::new(item.sittings.to_string()),
-                Cell::new(format!("{:.2}", item.difficulty)),
-                Cell::new(
-                    item.discrimination
-                        .map_or_else(|| "–".to_owned(), |r| format!("{r:.2}")),
-                )
-                .bold_if(doubtful),
-                Cell::new(item.look.join("; ")).bold_if(doubtful),
-            ]
-        });
+    let mut rows = Vec::new();
+    let mut notes = Vec::new();
+
+    for item in cohort::words::to_look_at(exam).into_iter().take(ITEMS) {
+        let doubtful = item.discrimination.is_some_and(|r| r < 0.0);
+        let r = item
+            .discrimination
+            .map_or_else(|| "–".to_owned(), |r| minus(format!("{r:.2}")));
+        rows.push(vec![
+            Cell::new(item.words()),
+            Cell::new(item.sittings.to_string()),
+            Cell::new(format!("{:.2}", item.difficulty)),
+            Cell::new(r).bold_if(doubtful),
+        ]);
+        notes.push(words::capital(&item.look.join("; ")));
+    }
 
     Table {
         about: "Items to look at".to_owned(),
         columns: vec![
-            Column::words("item", 0.0, 300.0),
-            Column::numbers("sittings", 356.0, 50.0),
-            Column::numbers("difficulty", 410.0, 50.0),
-            Column::numbers("discr.", 456.0, 44.0),
-            Column::words("why", 466.0, RIGHT - 466.0),
+            Column::words("item", 0.0, 440.0),
+            Column::numbers("sittings", 500.0, 50.0),
+            Column::numbers("difficulty", 570.0, 60.0),
+            Column::numbers("discrimination", RIGHT, 90.0),
         ],
-        rows: rows.collect(),
+        rows,
+        notes,
     }
 }
 
@@ -289,6 +291,7 @@ fn keys(exam: &Exam) -> Option<(String, Table, String)> {
             about: "Mean level by quality and root".to_owned(),
             rows: rows.collect(),
             columns,
+            notes: Vec::new(),
         },
         note,
     ))
@@ -437,9 +440,15 @@ fn heard(exam: &Exam, matrix: &Matrix) -> (String, Table, String) {
             about: "What sounded, by what was answered".to_owned(),
             columns,
             rows: rows.collect(),
+            notes: Vec::new(),
         },
         note,
     )
+}
+
+/// A number with a minus that is as wide as a plus.
+fn minus(number: String) -> String {
+    number.replace('-', "−")
 }
 
 /// The routine gap by candidate and quality, in seconds or hundredths of share.
@@ -456,16 +465,24 @@ fn gaps(exam: &Exam) -> Table {
             sittings.push(sitting);
         }
     }
+    let place = |quality: &str| {
+        exam.chords
+            .iter()
+            .position(|chord| chord.quality == quality)
+    };
+    kinds.sort_by_key(|(quality, form)| (place(quality), *form));
     kinds.truncate(6);
-    let step = 76.0;
-    let mut columns = vec![Column::words("candidate", LEFT, 80.0)];
-    for (place, (quality, _)) in kinds.iter().enumerate() {
-        let label = words::label(quality, symbol::Style::DEFAULT);
-        columns.push(Column::numbers(
-            &label,
-            LEFT + 160.0 + step * place as f32,
-            step - 6.0,
-        ));
+    let step = (RIGHT - LEFT - 110.0) / kinds.len().max(1) as f32;
+    let mut columns = vec![Column::words("candidate", LEFT, 100.0)];
+    for (place, (quality, form)) in kinds.iter().enumerate() {
+        // Where one quality was asked in several forms, the form tells them apart.
+        let alone = kinds.iter().filter(|(other, _)| other == quality).count() == 1;
+        let label = match alone {
+            true => sign(quality),
+            false => format!("{} {form}", sign(quality)),
+        };
+        let x = LEFT + 110.0 + step * (place + 1) as f32;
+        columns.push(Column::numbers(&label, x, step - 6.0));
     }
     let rows = sittings.iter().map(|(candidate, started)| {
         let mut cells = vec![Cell::new(*candidate)];
@@ -476,10 +493,10 @@ fn gaps(exam: &Exam) -> Table {
             });
             cells.push(match gap.map(|gap| (gap.ms(), gap.share())) {
                 Some((Some(ms), _)) => {
-                    Cell::new(format!("{:.1} s", ms / 1000.0)).bold_if(ms > 1000.0)
+                    Cell::new(minus(format!("{:.1} s", ms / 1000.0))).bold_if(ms > 1000.0)
                 }
                 Some((None, Some(share))) => {
-                    Cell::new(format!("{:+.0} %", share * 100.0)).bold_if(share > 0.25)
+                    Cell::new(minus(format!("{:+.0} %", share * 100.0))).bold_if(share > 0.25)
                 }
                 _ => Cell::new("–"),
             });
@@ -491,5 +508,6 @@ fn gaps(exam: &Exam) -> Table {
         about: "Routine gap by candidate and quality".to_owned(),
         columns,
         rows: rows.collect(),
+        notes: Vec::new(),
     }
 }
