@@ -5,12 +5,15 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod class;
+mod columns;
 pub mod head;
 pub mod page;
 pub mod pdf;
+mod plan;
 pub mod sheet;
 pub mod slips;
 pub mod table;
+mod text;
 pub mod words;
 pub mod writer;
 

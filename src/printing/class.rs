@@ -5,8 +5,8 @@ mod tables;
 
 use super::head::Head;
 use super::page::{Document, Size};
-use super::sheet::grade;
-use super::sheet::plan::{Block, Flow};
+use super::plan::{Block, Flow};
+use super::text;
 use super::words;
 use super::writer::Writer;
 use crate::cohort::cut::Sheet;
@@ -87,7 +87,7 @@ fn blocks<'a>(exam: &'a Exam, text: &'a Text, tables: &'a Tables) -> Vec<Block<'
     let paragraph = |name: &'a str, sentences: &'a [String], all: &mut Vec<Block<'a>>| {
         if !sentences.is_empty() {
             all.push(Block::new(move |on| {
-                grade::paragraph(on, name, sentences);
+                text::paragraph(on, name, sentences);
             }));
         }
     };
@@ -96,7 +96,7 @@ fn blocks<'a>(exam: &'a Exam, text: &'a Text, tables: &'a Tables) -> Vec<Block<'
     figure::marks(exam, &mut all);
     tables.bands.blocks(("", &[]), &mut all);
     tables.class.blocks(("Class", &[]), &mut all);
-    all.push(Block::new(|on| grade::small(on, &tables.class_note)).tight());
+    all.push(Block::new(|on| text::small(on, &tables.class_note)).tight());
     paragraph("Reliability", &text.reliability, &mut all);
     if tables.forms.rows.len() > 1 {
         tables.forms.blocks(("Forms", &text.forms), &mut all);
@@ -110,7 +110,7 @@ fn blocks<'a>(exam: &'a Exam, text: &'a Text, tables: &'a Tables) -> Vec<Block<'
     }
     for (title, table, note) in tables.keys.iter().chain(&tables.heard) {
         table.blocks((title, &[]), &mut all);
-        all.push(Block::new(|on| grade::small(on, note)).tight());
+        all.push(Block::new(|on| text::small(on, note)).tight());
     }
     if tables.gaps.rows.is_empty() {
         paragraph("Routine gap", &text.gaps, &mut all);

@@ -1,23 +1,21 @@
 //! A candidate's mark sheet: what it says, and how it is laid out.
 
-mod columns;
 pub mod content;
 mod figures;
-pub(super) mod grade;
+mod grade;
 mod heard;
 mod last;
 mod lost;
-pub(super) mod plan;
 mod tables;
 #[cfg(test)]
 mod tests;
 mod words;
 
-use super::page::{Document, Meaning, Size};
-use super::writer::{GRADE, LEAD, NOTE, Running, TEXT, Type, Writer};
-use crate::engraving::{Anchor, Ink};
+use super::head::Head;
+use super::page::{Document, Size};
+use super::plan::{Block, Flow};
+use super::writer::{GRADE, Writer};
 use content::Content;
-use plan::{Block, Flow};
 
 /// The most pages that a sheet has where what must be said can be said in fewer words.
 const PAGES: usize = 2;
@@ -67,10 +65,17 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     let flow = flow(best);
 
     let mut writer = new();
-    opening(&mut writer, content);
+    let head = Head {
+        title: &content.title,
+        what: &content.what,
+        who: &content.candidate,
+        when: &content.when,
+        foot: &content.foot,
+    };
+    head.open(&mut writer);
     flow.write(&mut writer);
 
-    writer.finish(|on, number, of| running(on, content, (number, of)))
+    writer.finish(|on, number, of| head.running(on, (number, of)))
 }
 
 /// What is chosen so that a sheet has room.
@@ -87,9 +92,6 @@ struct Choice {
 
 /// See [`Choice::more`].
 const MORE: u8 = 2;
-
-/// Where the first block begins on any page.
-const UNDER_HEAD: f32 = 132.0;
 
 /// Everything that follows the head, in order.
 fn blocks(content: &Content, choice: Choice) -> Vec<Block<'_>> {
@@ -119,62 +121,6 @@ fn blocks(content: &Content, choice: Choice) -> Vec<Block<'_>> {
     last::signature(content, &mut all);
 
     all
-}
-
-/// The head of the first page, which is read; on the others it is repeated for the eye alone.
-fn opening(writer: &mut Writer, content: &Content) {
-    let (left, right) = (writer.left(), writer.right());
-
-    writer.part(Meaning::Heading(1), |on| {
-        let _ = on.write(&content.title, left, 95.5, Type::of(LEAD));
-    });
-    writer.part(Meaning::Paragraph, |on| {
-        let _ = on.write(&content.what, left, 116.0, Type::of(TEXT));
-    });
-    writer.part(Meaning::Paragraph, |on| {
-        let of = Type::of(LEAD).anchor(Anchor::End);
-        let _ = on.write(&content.candidate, right, 95.5, of);
-    });
-    writer.part(Meaning::Paragraph, |on| {
-        let of = Type::of(TEXT).anchor(Anchor::End);
-        let _ = on.write(&content.when, right, 116.0, of);
-    });
-    writer.y = UNDER_HEAD;
-}
-
-fn running(on: &mut Running<'_>, content: &Content, (number, of): (usize, usize)) {
-    let (margin, right, bottom) = (on.margin, on.right, on.bottom);
-
-    on.rule(58.0, 3.0, Ink::Plain);
-    on.rule(61.5, 1.0, Ink::Plain);
-    on.write("Viva Voicing", margin, 95.5, Type::label(TEXT));
-    if number > 1 {
-        let left = margin + columns::INDENT;
-        on.write(&content.title, left, 95.5, Type::of(LEAD));
-        let what = format!("{}, continued", content.what);
-        on.write(&what, left, 116.0, Type::of(TEXT));
-        let of = Type::of(LEAD).anchor(Anchor::End);
-        on.write(&content.candidate, right, 95.5, of);
-    }
-    on.rule(bottom, 1.0, Ink::Quiet);
-    let foot = Type::of(NOTE).quiet();
-    on.write(&content.foot, margin, bottom + 16.0, foot);
-    let count = format!("{number} of {of}");
-    on.write(&count, right, bottom + 16.0, foot.anchor(Anchor::End));
-}
-
-/// Writes a block's label at the margin, broken where it is long, as the block's heading.
-pub(super) fn label(writer: &mut Writer, words: &str, y: f32) {
-    let margin = writer.margin();
-
-    // A block that goes on has no heading of its own.
-    if words.is_empty() {
-        return;
-    }
-    writer.part(Meaning::Heading(2), |on| {
-        let of = (Type::label(TEXT), 16.0);
-        let _ = on.wrap(words, margin, y, columns::LABEL, of);
-    });
 }
 
 /// The size of the grade, and of a long one, so that it leaves room for the mark.

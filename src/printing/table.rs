@@ -1,7 +1,8 @@
 //! A table of many rows: shared out over pages, its head repeated on each.
 
 use super::page::Meaning;
-use super::sheet::plan::Block;
+use super::plan::Block;
+use super::text::{label, paragraph};
 use super::writer::{NOTE, ROW, TEXT, Type, Writer};
 use crate::engraving::text::width;
 use crate::engraving::{Anchor, Face, Ink};
@@ -89,7 +90,7 @@ impl Table {
     /// Adds its blocks: some rows each, the first under a label, sentences and the heads.
     pub(super) fn blocks<'a>(
         &'a self,
-        (label, lead): (&'a str, &'a [String]),
+        (name, lead): (&'a str, &'a [String]),
         all: &mut Vec<Block<'a>>,
     ) {
         let count = self.rows.len().div_ceil(CHUNK).max(1);
@@ -101,7 +102,7 @@ impl Table {
             let block = Block::new(move |on| {
                 on.part(Meaning::Section, |on| {
                     if is_first {
-                        self.lead(on, label, lead);
+                        self.lead(on, name, lead);
                     }
                     self.draw(on, rows.clone(), (is_first, is_last));
                 });
@@ -112,13 +113,14 @@ impl Table {
 
     /// The label at the margin and sentences beside it. A table that begins at the margin itself
     /// stands below them.
-    fn lead(&self, on: &mut Writer, label: &str, lead: &[String]) {
+    fn lead(&self, on: &mut Writer, name: &str, lead: &[String]) {
         let at_margin = self.columns.first().is_some_and(|column| column.x < 100.0);
 
         if !lead.is_empty() {
-            super::sheet::grade::paragraph(on, label, lead);
-        } else if !label.is_empty() {
-            super::sheet::label(on, label, on.y + 13.0);
+            paragraph(on, name, lead);
+            on.y += 6.0;
+        } else if !name.is_empty() {
+            label(on, name, on.y + 13.0);
             if at_margin {
                 on.y += 20.0;
             }

@@ -4,7 +4,7 @@ use crate::cohort::Exam;
 use crate::engraving::text::{self, Hand};
 use crate::engraving::{Anchor, Face, Ink, Mark, Point};
 use crate::printing::page::Meaning;
-use crate::printing::sheet::plan::Block;
+use crate::printing::plan::Block;
 use crate::printing::writer::{NOTE, Writer};
 
 /// The side of a point and the room round it.

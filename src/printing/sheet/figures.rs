@@ -1,12 +1,12 @@
 //! Small figures that are read in black and white: the time over the items, marks over dates.
 
-use super::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use super::content::{Content, Development, Pace, Point as Item};
-use super::label;
-use super::plan::Block;
 use crate::engraving::text::{self, Hand};
 use crate::engraving::{Anchor, Face, Ink, Mark, Point};
+use crate::printing::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use crate::printing::page::Meaning;
+use crate::printing::plan::Block;
+use crate::printing::text::label;
 use crate::printing::words::{hundredths, plain_seconds, seconds};
 use crate::printing::writer::{LINE, NOTE, ROW, TEXT, Type, Writer};
 

@@ -1,11 +1,12 @@
 //! The grade with what it means, what must be said at once, the sections, and the advice.
 
-use super::columns::{FALL, INDENT, MEASURE, NOTE_LINE, RISE};
 use super::content::{Content, Section};
-use super::plan::Block;
-use super::{grade_size, label};
+use super::grade_size;
 use crate::engraving::{Anchor, Face, Ink};
+use crate::printing::columns::{FALL, MEASURE, RISE};
 use crate::printing::page::Meaning;
+use crate::printing::plan::Block;
+use crate::printing::text::{label, paragraph};
 use crate::printing::writer::{GRADE, LINE, NOTE, ROW, TEXT, Type, Writer};
 
 pub(super) fn blocks<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
@@ -145,37 +146,4 @@ fn section_table(on: &mut Writer, rows: &[Section], labelled: bool) {
         });
     });
     on.y = top + rows.len() as f32 * ROW + 1.0;
-}
-
-/// A label and sentences, each in a line of its own.
-pub(in crate::printing) fn paragraph(on: &mut Writer, name: &str, sentences: &[String]) {
-    let left = on.left();
-    let mut baseline = on.y + RISE;
-
-    on.part(Meaning::Section, |on| {
-        label(on, name, baseline);
-        for sentence in sentences {
-            on.part(Meaning::Paragraph, |on| {
-                let of = (Type::of(TEXT), LINE);
-                baseline = on.wrap(sentence, left, baseline, MEASURE, of) + LINE;
-            });
-        }
-    });
-    on.y = baseline - LINE + FALL;
-}
-
-/// A label and sentences, all in one paragraph.
-pub(super) fn running_text(on: &mut Writer, name: &str, sentences: &[String]) {
-    paragraph(on, name, &[sentences.join(" ")]);
-}
-
-/// Quiet small print at the text's edge, from the writer's height on.
-pub(in crate::printing) fn small(on: &mut Writer, text: &str) {
-    let left = on.margin() + INDENT;
-    let baseline = on.y + 11.0;
-
-    on.part(Meaning::Paragraph, |on| {
-        let of = (Type::of(NOTE).quiet(), NOTE_LINE);
-        on.y = on.wrap(text, left, baseline, MEASURE, of) + FALL;
-    });
 }

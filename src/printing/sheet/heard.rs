@@ -1,13 +1,13 @@
 //! What the ear confused: the matrix with its figures.
 
-use super::columns::{MEASURE, RISE};
 use super::content::{Content, Ear, Label};
-use super::label;
-use super::plan::Block;
 use crate::engraving::symbol::Setting;
 use crate::engraving::text::{self, width, wrapped};
 use crate::engraving::{Anchor, Face, Ink, Mark, Point};
+use crate::printing::columns::{MEASURE, RISE};
 use crate::printing::page::Meaning;
+use crate::printing::plan::Block;
+use crate::printing::text::label;
 use crate::printing::writer::{LINE, NOTE, TEXT, Type, Writer};
 
 pub(super) fn ears<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {

@@ -1,13 +1,13 @@
 //! What closes a sheet: what was seen, incidents, second looks, the panel, how marks are worked
 //! out, and where an examiner signs.
 
-use super::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use super::content::{Content, Happened};
-use super::grade::running_text;
-use super::label;
-use super::plan::Block;
 use crate::engraving::{Anchor, Ink};
+use crate::printing::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use crate::printing::page::Meaning;
+use crate::printing::plan::Block;
+use crate::printing::text::label;
+use crate::printing::text::running_text;
 use crate::printing::words::list;
 use crate::printing::writer::{LINE, NOTE, TEXT, Type, Writer};
 

@@ -1,15 +1,15 @@
 //! The chords that lost marks, engraved as asked and as played, and the others in words.
 
-use super::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use super::content::{Content, LostChord};
-use super::label;
-use super::plan::Block;
 use crate::engraving::grand::{self, Hands};
 use crate::engraving::staff::Options;
 use crate::engraving::symbol::Setting;
 use crate::engraving::text::wrapped;
 use crate::engraving::{Drawing, Face, Ink};
+use crate::printing::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use crate::printing::page::Meaning;
+use crate::printing::plan::Block;
+use crate::printing::text::label;
 use crate::printing::words::{counted, sentence};
 use crate::printing::writer::{LINE, NOTE, TEXT, Type, Writer};
 use crate::theory::symbol;
@@ -67,7 +67,7 @@ pub(super) fn blocks<'a>(content: &'a Content, shown: usize, all: &mut Vec<Block
     }
     if !lost.words.is_empty() {
         all.push(Block::new(|on| {
-            super::grade::running_text(on, "Not reached", &lost.words);
+            crate::printing::text::running_text(on, "Not reached", &lost.words);
         }));
     }
 }

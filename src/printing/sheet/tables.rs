@@ -1,13 +1,13 @@
 //! Tables: keys and qualities, what the ear confused, runs, spellings.
 
-use super::columns::{LABEL, MEASURE, RISE};
 use super::content::{Asking, Content, KeyRow, Keys, ROOTS, RunRow, Spelt};
-use super::grade::{running_text, small};
-use super::label;
-use super::plan::Block;
 use crate::engraving::text::{width, wrapped};
 use crate::engraving::{Anchor, Face, Ink};
+use crate::printing::columns::{LABEL, MEASURE, RISE};
 use crate::printing::page::Meaning;
+use crate::printing::plan::Block;
+use crate::printing::text::label;
+use crate::printing::text::{running_text, small};
 use crate::printing::writer::{NOTE, ROW, TEXT, Type, Writer};
 
 /// Rows of a table that stand together.

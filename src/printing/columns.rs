@@ -1,4 +1,4 @@
-//! Columns and steps of a mark sheet, in pixels from the margin or from one another.
+//! Columns and steps of a report, in pixels from the margin or from one another.
 
 /// From the margin to the text.
 pub(super) const INDENT: f32 = 120.0;

@@ -1,14 +1,14 @@
 //! Which block stands on which page, and how far apart they are.
 
-use super::UNDER_HEAD;
-use crate::printing::writer::Writer;
+use super::head::UNDER;
+use super::writer::Writer;
 
 /// The least and the greatest room between two blocks.
 const LEAST: f32 = 12.0;
 const MOST: f32 = 32.0;
 
 /// Something that stands together on one page.
-pub(in crate::printing) struct Block<'a> {
+pub(super) struct Block<'a> {
     write: Box<dyn Fn(&mut Writer) + 'a>,
     /// Whether it goes on where the one before ends.
     tight: bool,
@@ -18,7 +18,7 @@ pub(in crate::printing) struct Block<'a> {
 
 impl<'a> Block<'a> {
     /// A block that writes itself from the writer's height on, and leaves it at its end.
-    pub(in crate::printing) fn new(write: impl Fn(&mut Writer) + 'a) -> Self {
+    pub(super) fn new(write: impl Fn(&mut Writer) + 'a) -> Self {
         Self {
             write: Box::new(write),
             tight: false,
@@ -27,7 +27,7 @@ impl<'a> Block<'a> {
     }
 
     /// One that goes on where the one before ends.
-    pub(in crate::printing) fn tight(self) -> Self {
+    pub(super) fn tight(self) -> Self {
         Self {
             tight: true,
             ..self
@@ -35,7 +35,7 @@ impl<'a> Block<'a> {
     }
 
     /// One at the foot of its page.
-    pub(in crate::printing) fn at_foot(self) -> Self {
+    pub(super) fn at_foot(self) -> Self {
         Self {
             at_foot: true,
             ..self
@@ -43,9 +43,17 @@ impl<'a> Block<'a> {
     }
 }
 
+/// A block with its height.
+struct Measured<'a> {
+    block: Block<'a>,
+    height: f32,
+    /// Its height where it begins a page: a table repeats its heads there.
+    at_top: f32,
+}
+
 /// Blocks with their heights, on their pages.
-pub(in crate::printing) struct Flow<'a> {
-    blocks: Vec<(Block<'a>, f32)>,
+pub(super) struct Flow<'a> {
+    blocks: Vec<Measured<'a>>,
     /// Each page's blocks, by the place of the first and of the one after the last.
     pages: Vec<(usize, usize)>,
     room: f32,
@@ -53,32 +61,35 @@ pub(in crate::printing) struct Flow<'a> {
 
 impl<'a> Flow<'a> {
     /// Measures blocks and shares them out; `scratch` is a writer for the paper in use.
-    pub(in crate::printing) fn of(blocks: Vec<Block<'a>>, mut scratch: Writer) -> Self {
-        let room = scratch.bottom() - UNDER_HEAD - 9.0;
-        let blocks: Vec<(Block<'_>, f32)> = blocks
+    pub(super) fn of(blocks: Vec<Block<'a>>, mut scratch: Writer) -> Self {
+        let room = scratch.bottom() - UNDER - 9.0;
+        let mut height = |block: &Block<'_>, from: f32| {
+            scratch.y = from;
+            (block.write)(&mut scratch);
+            scratch.y - from
+        };
+        let blocks: Vec<Measured<'_>> = blocks
             .into_iter()
-            .map(|block| {
-                scratch.y = 0.0;
-                (block.write)(&mut scratch);
-                let height = scratch.y;
-                (block, height)
+            .map(|block| Measured {
+                height: height(&block, 0.0),
+                at_top: height(&block, UNDER),
+                block,
             })
             .collect();
         let mut pages = Vec::new();
         let mut first = 0;
         let mut used = 0.0;
 
-        for (place, (block, height)) in blocks.iter().enumerate() {
-            let gap = match block.tight || place == first {
-                true => 0.0,
-                false => LEAST,
-            };
-            if place > first && used + gap + height > room {
+        for (place, of) in blocks.iter().enumerate() {
+            let gap = if of.block.tight { 0.0 } else { LEAST };
+            if place == first {
+                used = of.at_top;
+            } else if used + gap + of.height > room {
                 pages.push((first, place));
                 first = place;
-                used = *height;
+                used = of.at_top;
             } else {
-                used += gap + height;
+                used += gap + of.height;
             }
         }
         pages.push((first, blocks.len()));
@@ -91,29 +102,34 @@ impl<'a> Flow<'a> {
     }
 
     /// Returns how many pages there are.
-    pub(in crate::printing) fn pages(&self) -> usize {
+    pub(super) fn pages(&self) -> usize {
         self.pages.len()
     }
 
     /// Writes them all.
-    pub(in crate::printing) fn write(&self, writer: &mut Writer) {
+    pub(super) fn write(&self, writer: &mut Writer) {
         for (place, (first, after)) in self.pages.iter().enumerate() {
             if place > 0 {
                 writer.page();
             }
-            writer.y = UNDER_HEAD;
+            writer.y = UNDER;
             let blocks = &self.blocks[*first..*after];
-            let heights: f32 = blocks.iter().map(|(_, height)| height).sum();
-            let gaps = blocks.iter().skip(1).filter(|(block, _)| !block.tight);
+            let heights: f32 = blocks
+                .iter()
+                .enumerate()
+                .map(|(index, of)| if index == 0 { of.at_top } else { of.height })
+                .sum();
+            let gaps = blocks.iter().skip(1).filter(|of| !of.block.tight);
             let spare = (self.room - heights) / (gaps.count().max(1) as f32);
             let gap = spare.clamp(LEAST, MOST);
 
-            for (index, (block, height)) in blocks.iter().enumerate() {
+            for (index, of) in blocks.iter().enumerate() {
+                let block = &of.block;
                 if index > 0 && !block.tight {
                     writer.y += gap;
                 }
                 if block.at_foot {
-                    writer.y = writer.y.max(UNDER_HEAD + self.room - height);
+                    writer.y = writer.y.max(UNDER + self.room - of.height);
                 }
                 (block.write)(writer);
             }
