@@ -28,19 +28,46 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     let title = format!("{}: {}", content.title, content.what);
     let subject = format!("{}, {}", content.candidate, content.when);
     let new = || Writer::new(size, &title, &subject);
-    let all = content.lost.chords.len();
     let flow = |choice: Choice| Flow::of(blocks(content, choice), new());
+    let pages = |choice: Choice| flow(choice).pages();
+    let all = content.lost.chords.len();
+
+    // Where not every chord has room, smaller staves show more of them.
+    let large = choose(all, false, &pages);
+    let best = match large.shown < all {
+        true => Some(choose(all, true, &pages)).filter(|small| small.shown > large.shown),
+        false => None,
+    };
+    let flow = flow(best.unwrap_or(large));
+
+    let mut writer = new();
+    let head = Head {
+        title: &content.title,
+        what: &content.what,
+        who: &content.candidate,
+        when: &content.when,
+        foot: &content.foot,
+    };
+    head.open(&mut writer);
+    flow.write(&mut writer);
+
+    writer.finish(|on, number, of| head.running(on, (number, of)))
+}
+
+/// Chooses what a sheet has room for, given how many pages a choice takes.
+fn choose(all: usize, small: bool, pages: &dyn Fn(Choice) -> usize) -> Choice {
     let least = |times_first| Choice {
         shown: all.min(1),
+        small,
         times_first,
         more: 0,
     };
-
     // Where what was heard does not fit under the keys, the times do, and leave it the next page.
-    let [heard, times] = [false, true].map(|times_first| flow(least(times_first)).pages());
+    let [heard, times] = [false, true].map(|times_first| pages(least(times_first)));
     let allowed = heard.min(times).max(PAGES);
     let mut best = least(times < heard);
-    let fits = |choice: Choice| flow(choice).pages() <= allowed;
+    let fits = |choice: Choice| pages(choice) <= allowed;
+
     // One chord more at a time, in either order, as long as there is room.
     while best.shown < all {
         let shown = best.shown + 1;
@@ -62,20 +89,8 @@ pub fn sheet(content: &Content, size: Size) -> Document {
     {
         best.more += 1;
     }
-    let flow = flow(best);
 
-    let mut writer = new();
-    let head = Head {
-        title: &content.title,
-        what: &content.what,
-        who: &content.candidate,
-        when: &content.when,
-        foot: &content.foot,
-    };
-    head.open(&mut writer);
-    flow.write(&mut writer);
-
-    writer.finish(|on, number, of| head.running(on, (number, of)))
+    best
 }
 
 /// What is chosen so that a sheet has room.
@@ -83,6 +98,8 @@ pub fn sheet(content: &Content, size: Size) -> Document {
 struct Choice {
     /// How many of the chords that lost marks are engraved.
     shown: usize,
+    /// Whether they are engraved on smaller staves.
+    small: bool,
     /// Whether the times over the items come before what was heard.
     times_first: bool,
     /// What is told beyond the least: at 1 why runs lost marks, at 2 the rubric in full, which
@@ -107,7 +124,7 @@ fn blocks(content: &Content, choice: Choice) -> Vec<Block<'_>> {
         heard::ears(content, &mut all);
         figures::paces(content, &mut all);
     }
-    lost::blocks(content, choice.shown, &mut all);
+    lost::blocks(content, (choice.shown, choice.small), &mut all);
     tables::runs(content, &mut all);
     if choice.more >= 1 {
         tables::run_reasons(content, &mut all);

@@ -14,9 +14,9 @@ use crate::printing::words::{counted, sentence};
 use crate::printing::writer::{LINE, NOTE, TEXT, Type, Writer};
 use crate::theory::symbol;
 
-/// The distance of two staff lines, and how many of them a staff is wide.
-const SPACE: f32 = 6.5;
-const STAFF: f32 = 23.5;
+/// The distance of two staff lines, large and small, and the width of a staff in pixels.
+const SPACES: [f32; 2] = [6.5, 4.8];
+const STAFF: f32 = 152.75;
 /// From the text's left edge to the staves, and to the reason.
 const ASKED: f32 = 8.0;
 const PLAYED: f32 = 200.0;
@@ -28,7 +28,12 @@ const OVER_STAFF: f32 = 24.0;
 /// How many of the others are told in one paragraph.
 const OTHERS: usize = 12;
 
-pub(super) fn blocks<'a>(content: &'a Content, shown: usize, all: &mut Vec<Block<'a>>) {
+pub(super) fn blocks<'a>(
+    content: &'a Content,
+    (shown, small): (usize, bool),
+    all: &mut Vec<Block<'a>>,
+) {
+    let space = SPACES[usize::from(small)];
     let lost = &content.lost;
     let (engraved, others) = lost.chords.split_at(shown.min(lost.chords.len()));
     let rest = others.len();
@@ -40,7 +45,7 @@ pub(super) fn blocks<'a>(content: &'a Content, shown: usize, all: &mut Vec<Block
                 if place == 0 {
                     heading(on, content, rest);
                 }
-                row(on, content, chord, last);
+                row(on, content, chord, (space, last));
             });
         });
         all.push(if place == 0 { block } else { block.tight() });
@@ -93,16 +98,16 @@ fn heading(on: &mut Writer, content: &Content, rest: usize) {
     let _ = content;
 }
 
-fn row(on: &mut Writer, content: &Content, chord: &LostChord, last: bool) {
+fn row(on: &mut Writer, content: &Content, chord: &LostChord, (space, last): (f32, bool)) {
     let (margin, left, right) = (on.margin(), on.left(), on.right());
     let options = Options {
-        width: STAFF,
+        width: STAFF / space,
         ..Options::default()
     };
     let draw = |hands: &Hands| grand::layout(hands, &options);
     let (asked, played) = (draw(&chord.asked), draw(&chord.played));
-    let over = |drawing: &Drawing| drawing.origin.y * SPACE;
-    let under = |drawing: &Drawing| (drawing.height - drawing.origin.y) * SPACE;
+    let over = |drawing: &Drawing| drawing.origin.y * space;
+    let under = |drawing: &Drawing| (drawing.height - drawing.origin.y) * space;
     let staff = on.y + OVER_STAFF.max(over(&asked).max(over(&played)) + 16.0);
     let caption = staff - 13.0;
     let top = on.y;
@@ -139,7 +144,7 @@ fn row(on: &mut Writer, content: &Content, chord: &LostChord, last: bool) {
             let of = Type::label(NOTE);
             let shown = if empty { "played: nothing" } else { words };
             let _ = on.write(shown, left + x, caption, of);
-            on.draw(&drawing, left + x, staff, SPACE);
+            on.draw(&drawing, left + x, staff, space);
         });
         bottom = bottom.max(staff + under(&drawing));
     }
