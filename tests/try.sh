@@ -105,4 +105,28 @@ openssl genpkey -algorithm ed25519 | openssl pkey -pubout -out stranger.pub
 refused viva-voicing audit --public-key stranger.pub "$result"
 
 echo
+echo "A person looks at an item, overrules it, and the old result stays."
+run viva-voicing review "$result" --item 2
+cp "$result" before.toml
+run viva-voicing review "$result" --item 2 --level 4 --reason "the key stuck" --by JW
+cmp "$result" before.toml
+reviewed="$(only first/*-review.toml)"
+run viva-voicing audit "$reviewed"
+run viva-voicing remark "$reviewed"
+run grep -A3 '^\[\[overrule\]\]' first/*-review-remark.toml
+
+echo
+echo "The mark sheet says it, and the class is compared, gathered and seated."
+run viva-voicing sheet "$reviewed" --out paper
+sheet="$(only paper/*-sheet.pdf)"
+[[ $(head -c 8 "$sheet") = %PDF-1.7 ]] || fail "$sheet is no PDF"
+run viva-voicing collect first second --into gathered || [[ $? -eq 1 ]]
+run viva-voicing moderate first --out class
+[[ $(head -c 8 "$(only class/*/class.pdf)") = %PDF-1.7 ]] || fail "the class report is no PDF"
+printf 'number,name\n3118,Quay\n3119,Merle\n' >class.csv
+run viva-voicing slips --exam "$exam" --roster class.csv --results first --start 10:00
+run cat guide-tones-slips.csv
+if grep '^3118' guide-tones-slips.csv | grep 222-229; then fail "3118 would sit the same form again"; fi
+
+echo
 echo "All as it must be."
