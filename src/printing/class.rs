@@ -53,6 +53,7 @@ struct Text {
     when: String,
     foot: String,
     marks: Vec<String>,
+    class: Vec<String>,
     forms: Vec<String>,
     reliability: Vec<String>,
     items: Vec<String>,
@@ -73,6 +74,10 @@ impl Text {
                 given.program
             ),
             marks: marks(exam, given.damaged),
+            class: vec![format!(
+                "{} are too many to print one by one: class.csv and gaps.csv have them.",
+                words::capital(&words::counted(exam.rows.len(), "sitting", "sittings"))
+            )],
             forms: vec![words::sentence(&exam.forms.sentence())],
             reliability: reliability(exam),
             items: items(exam),
@@ -95,8 +100,12 @@ fn blocks<'a>(exam: &'a Exam, text: &'a Text, tables: &'a Tables) -> Vec<Block<'
     paragraph("Marks", &text.marks, &mut all);
     figure::marks(exam, &mut all);
     tables.bands.blocks(("", &[]), &mut all);
-    tables.class.blocks(("Class", &[]), &mut all);
-    all.push(Block::new(|on| text::small(on, &tables.class_note)).tight());
+    if tables.class.rows.is_empty() {
+        paragraph("Class", &text.class, &mut all);
+    } else {
+        tables.class.blocks(("Class", &[]), &mut all);
+        all.push(Block::new(|on| text::small(on, &tables.class_note)).tight());
+    }
     paragraph("Reliability", &text.reliability, &mut all);
     if tables.forms.rows.len() > 1 {
         tables.forms.blocks(("Forms", &text.forms), &mut all);

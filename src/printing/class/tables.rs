@@ -13,6 +13,8 @@ use crate::theory::symbol;
 /// From the margin to the text, and to the right edge.
 const LEFT: f32 = 120.0;
 const RIGHT: f32 = 666.0;
+/// Sittings that are printed one by one at most; of a larger class the files have them.
+pub(super) const SITTINGS: usize = 240;
 /// Rows of the tables of items and forms at most; the files have all.
 const ITEMS: usize = 12;
 const FORMS: usize = 14;
@@ -122,42 +124,51 @@ fn class(exam: &Exam, given: Given<'_>) -> (Table, String) {
     }
     columns.push(Column::numbers("noted", RIGHT, happened - 6.0));
 
-    let rows = exam.rows.iter().zip(&names).map(|(row, name)| {
-        let failed = row.passed == Some(false);
-        let mark = match (row.void, row.percent) {
-            (false, Some(percent)) => percent.to_string(),
-            _ => "–".to_owned(),
-        };
-        let band = match (row.void, row.provisional, row.band.as_str()) {
-            (true, ..) => "Void".to_owned(),
-            (_, true, _) => words::capital(cohort::class::AWAITED),
-            (_, _, band) => words::capital(band),
-        };
-        let mut cells = vec![Cell::new(row.candidate.clone())];
-        if named {
-            cells.push(Cell::new(name.clone()));
-        }
-        cells.push(Cell::new(row.form.clone()));
-        cells.push(Cell::new(mark).bold_if(failed));
-        cells.push(Cell::new(
-            row.error
-                .map(|error| format!("{error:.0}"))
-                .unwrap_or_default(),
-        ));
-        cells.push(Cell::new(band).bold_if(failed));
-        for id in shown {
-            let share = row
-                .sections
-                .iter()
-                .find(|(own, ..)| own == id)
-                .filter(|(_, _, out_of)| *out_of > 0)
-                .map(|(_, mark, out_of)| ((mark * 200 + out_of) / (2 * out_of)).to_string());
-            let missed = row.hurdles_missed.iter().any(|own| own == id);
-            cells.push(Cell::new(share.unwrap_or_else(|| "–".to_owned())).bold_if(missed));
-        }
-        cells.push(Cell::new(happenings(row)));
-        cells
-    });
+    let printed = match exam.rows.len() {
+        count if count > SITTINGS => 0,
+        count => count,
+    };
+    let rows = exam
+        .rows
+        .iter()
+        .zip(&names)
+        .take(printed)
+        .map(|(row, name)| {
+            let failed = row.passed == Some(false);
+            let mark = match (row.void, row.percent) {
+                (false, Some(percent)) => percent.to_string(),
+                _ => "–".to_owned(),
+            };
+            let band = match (row.void, row.provisional, row.band.as_str()) {
+                (true, ..) => "Void".to_owned(),
+                (_, true, _) => words::capital(cohort::class::AWAITED),
+                (_, _, band) => words::capital(band),
+            };
+            let mut cells = vec![Cell::new(row.candidate.clone())];
+            if named {
+                cells.push(Cell::new(name.clone()));
+            }
+            cells.push(Cell::new(row.form.clone()));
+            cells.push(Cell::new(mark).bold_if(failed));
+            cells.push(Cell::new(
+                row.error
+                    .map(|error| format!("{error:.0}"))
+                    .unwrap_or_default(),
+            ));
+            cells.push(Cell::new(band).bold_if(failed));
+            for id in shown {
+                let share = row
+                    .sections
+                    .iter()
+                    .find(|(own, ..)| own == id)
+                    .filter(|(_, _, out_of)| *out_of > 0)
+                    .map(|(_, mark, out_of)| ((mark * 200 + out_of) / (2 * out_of)).to_string());
+                let missed = row.hurdles_missed.iter().any(|own| own == id);
+                cells.push(Cell::new(share.unwrap_or_else(|| "–".to_owned())).bold_if(missed));
+            }
+            cells.push(Cell::new(happenings(row)));
+            cells
+        });
     let table = Table {
         about: "The class: a row for each sitting".to_owned(),
         rows: rows.collect(),
@@ -455,7 +466,11 @@ fn minus(number: String) -> String {
 fn gaps(exam: &Exam) -> Table {
     let mut kinds: Vec<(&str, &str)> = Vec::new();
     let mut sittings: Vec<(&str, &str)> = Vec::new();
-    for gap in &exam.gaps.rows {
+    let printed = match exam.rows.len() {
+        count if count > SITTINGS => &[],
+        _ => exam.gaps.rows.as_slice(),
+    };
+    for gap in printed {
         let kind = (gap.quality.as_str(), gap.form.as_str());
         if !kinds.contains(&kind) {
             kinds.push(kind);
@@ -487,7 +502,7 @@ fn gaps(exam: &Exam) -> Table {
     let rows = sittings.iter().map(|(candidate, started)| {
         let mut cells = vec![Cell::new(*candidate)];
         for kind in &kinds {
-            let gap = exam.gaps.rows.iter().find(|gap| {
+            let gap = printed.iter().find(|gap| {
                 (gap.candidate.as_str(), gap.started.as_str()) == (*candidate, *started)
                     && (gap.quality.as_str(), gap.form.as_str()) == *kind
             });

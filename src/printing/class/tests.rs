@@ -148,6 +148,18 @@ fn a_class_is_told_by_number_and_nothing_leaves_its_page() {
 }
 
 #[test]
+fn a_class_too_large_to_print_is_told_to_be_in_the_files() {
+    let document = report(&class(300), given(&|_| None), Size::A4);
+
+    assert!(document.pages.len() <= 3, "{}", document.pages.len());
+    let said = document.said().join("\n");
+    assert!(
+        said.contains("300 sittings are too many to print one by one"),
+        "{said}"
+    );
+}
+
+#[test]
 fn names_stand_in_it_when_asked_alone() {
     let exam = class(3);
     let name = |number: &str| (number == "3102").then(|| "Inez Quay".to_owned());
