@@ -20,21 +20,24 @@ pub fn read(report: &Report) -> String {
     let mut text = format!("{} read", count(report.results, "result"));
     let sittings: usize = report.exams.iter().map(|exam| exam.rows.len()).sum();
     let _ = write!(text, ", {} counted", count(sittings, "sitting"));
-    for (why, words) in [
+    let aside: Vec<String> = [
         (
             Why::Remarked,
             "marked or looked at again, of which the last counts",
         ),
-        (
-            Why::Beside,
-            "re-marks beside a later one of the same sitting",
-        ),
-        (Why::Copy, "copies"),
-    ] {
+        (Why::Beside, "beside a later re-mark of the same sitting"),
+        (Why::Copy, "a copy of another"),
+    ]
+    .into_iter()
+    .map(|(why, words)| {
         let found = report.set_aside.iter().filter(|of| of.why == why).count();
-        if found > 0 {
-            let _ = write!(text, "; set aside: {found} {words}");
-        }
+        (found, words)
+    })
+    .filter(|(found, _)| *found > 0)
+    .map(|(found, words)| format!("{found} {words}"))
+    .collect();
+    if !aside.is_empty() {
+        let _ = write!(text, "; set aside: {}", aside.join(", "));
     }
 
     text + "\n"
