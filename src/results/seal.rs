@@ -25,7 +25,7 @@
 //! A seal holds no secret: whoever alters a result can seal it anew. What betrays that is the
 //! [`short`] head on the printed sheet, or a [`signature`](super::signature).
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 use std::ops::RangeInclusive;
 
 use crate::sitting::journal::Head;
@@ -312,23 +312,11 @@ struct Table {
 impl Table {
     /// Reads the seal's text, or says where it isn't as [`seal`] writes it, as an offset in bytes.
     fn read(seal: &str) -> Result<Self, (usize, String)> {
-        let document: raw::Document = toml::from_str(seal).map_err(|error| {
-            let start = error.span().map_or(1, |span| span.start);
-            let reason = error.message().lines().next().unwrap_or_default();
-            let expected = format!("the table that was written ({reason})");
-            (start.min(seal.len() - 1), expected)
-        })?;
-        let raw = document.seal;
-        let digest = |hex: &str| {
-            let words = |_| (1, "digests of 64 hexadecimal digits".to_owned());
-            hex.parse().map_err(words)
-        };
-        let table = Self {
-            journal: raw.journal.as_deref().map(digest).transpose()?,
-            bytes: raw.bytes,
-            links: raw.links,
-            text: digest(&raw.text)?,
-            head: digest(&raw.head)?,
+        // As this program writes it, it is read line by line; only another's needs TOML to be told
+        // what is wrong.
+        let table = match Self::of_lines(seal) {
+            Some(table) => table,
+            None => Self::of_toml(seal)?,
         };
         // TOML has many spellings for one value. Only ours is the sealed one.
         let lines = table.lines();
@@ -349,25 +337,98 @@ impl Table {
         Ok(table)
     }
 
+    /// Reads the lines that [`seal()`] writes; `None` for others. Whoever calls compares the whole.
+    fn of_lines(seal: &str) -> Option<Self> {
+        fn quoted(text: &str) -> Option<&str> {
+            text.strip_prefix('"')?.strip_suffix('"')
+        }
+        let mut lines = seal.strip_prefix(OPEN)?.lines();
+        let mut line = lines.next()?;
+        if line != "algorithm = \"sha256-chain\"" {
+            return None;
+        }
+        line = lines.next()?;
+        let journal = match line.strip_prefix("journal = ") {
+            Some(head) => {
+                line = lines.next()?;
+                Some(quoted(head)?.parse().ok()?)
+            }
+            None => None,
+        };
+        let bytes = line.strip_prefix("bytes = [")?.strip_suffix(']')?;
+        let bytes = match bytes {
+            "" => Vec::new(),
+            some => some
+                .split(", ")
+                .map(|length| length.parse().ok())
+                .collect::<Option<_>>()?,
+        };
+        if lines.next()? != "links = [" {
+            return None;
+        }
+        let mut links = Vec::new();
+        let text = loop {
+            let line = lines.next()?;
+            match line
+                .strip_prefix("    ")
+                .and_then(|line| line.strip_suffix(','))
+            {
+                Some(link) => links.push(quoted(link)?.to_owned()),
+                None if line == "]" => break lines.next()?.strip_prefix("text = ")?,
+                None => return None,
+            }
+        };
+        let head = lines.next()?.strip_prefix("head = ")?;
+
+        Some(Self {
+            journal,
+            bytes,
+            links,
+            text: quoted(text)?.parse().ok()?,
+            head: quoted(head)?.parse().ok()?,
+        })
+    }
+
+    fn of_toml(seal: &str) -> Result<Self, (usize, String)> {
+        let document: raw::Document = toml::from_str(seal).map_err(|error| {
+            let start = error.span().map_or(1, |span| span.start);
+            let reason = error.message().lines().next().unwrap_or_default();
+            let expected = format!("the table that was written ({reason})");
+            (start.min(seal.len() - 1), expected)
+        })?;
+        let raw = document.seal;
+        let digest = |hex: &str| {
+            let words = |_| (1, "digests of 64 hexadecimal digits".to_owned());
+            hex.parse().map_err(words)
+        };
+        Ok(Self {
+            journal: raw.journal.as_deref().map(digest).transpose()?,
+            bytes: raw.bytes,
+            links: raw.links,
+            text: digest(&raw.text)?,
+            head: digest(&raw.head)?,
+        })
+    }
+
     /// Returns the seal's lines before the head, from the line feed before `[seal]`.
     fn lines(&self) -> String {
-        let journal = self
-            .journal
-            .as_ref()
-            .map(|head| format!("journal = \"{head}\"\n"));
-        let bytes: Vec<String> = self.bytes.iter().map(u64::to_string).collect();
-        let links: Vec<String> = self
-            .links
-            .iter()
-            .map(|link| format!("    \"{link}\",\n"))
-            .collect();
-        format!(
-            "{OPEN}algorithm = \"sha256-chain\"\n{}bytes = [{}]\nlinks = [\n{}]\ntext = \"{}\"\n",
-            journal.unwrap_or_default(),
-            bytes.join(", "),
-            links.concat(),
-            self.text,
-        )
+        let mut text = String::with_capacity(OPEN.len() + 256 + 32 * self.links.len());
+        text.push_str(OPEN);
+        text.push_str("algorithm = \"sha256-chain\"\n");
+        if let Some(head) = &self.journal {
+            let _ = writeln!(text, "journal = \"{head}\"");
+        }
+        text.push_str("bytes = [");
+        for (place, length) in self.bytes.iter().enumerate() {
+            let comma = if place > 0 { ", " } else { "" };
+            let _ = write!(text, "{comma}{length}");
+        }
+        text.push_str("]\nlinks = [\n");
+        for link in &self.links {
+            let _ = writeln!(text, "    \"{link}\",");
+        }
+        let _ = writeln!(text, "]\ntext = \"{}\"", self.text);
+        text
     }
 }
 
