@@ -61,6 +61,8 @@ pub enum Action {
     Items(usize),
     /// Opens one of them.
     Item(usize),
+    /// Prints the mark sheet of what is looked at.
+    Print,
     /// Sets an item's level, once it is said why and by whom.
     Level(usize, u8),
     /// Gives a reason for it; an empty one asks for own words.
@@ -170,6 +172,7 @@ fn desk(kiosk: &Kiosk) -> Vec<Row> {
             match screen {
                 Screen::End(ended) if ended.kept.is_ok() => {
                     rows.push(row(words.rev_items, words.rev_items_text, Action::Items(0)));
+                    rows.push(kiosk.print_row());
                 }
                 Screen::Cover => {
                     let text = words.rev_results_text;

@@ -57,14 +57,25 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, ended: &Ended) {
         }
     }
 
+    if let Some(said) = kiosk.said_of_own_print() {
+        flow.space(paper.y(8.0));
+        flow.words(sheet, &said, TEXT);
+    }
     let (leaves, _) = flow.draw(sheet, kiosk.leaf, paper.y(144.0), paper.y(944.0));
     let close = Button::at_foot(&paper, words.close, words.enter);
+    let hint = if paper.is_folded() { "" } else { "P" };
+    let print = Button {
+        is_first: false,
+        least: 0.0,
+        ..Button::at_foot(&paper, words.prn_print, hint)
+    };
     foot::leaf(
         sheet,
         words,
-        (kiosk.leaf, leaves),
+        (kiosk.leaf.min(leaves - 1), leaves),
         words.next_closes,
         (close, Act::Go),
+        kiosk.can_print(ended).then_some((print, Act::Print)),
     );
 }
 

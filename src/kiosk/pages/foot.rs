@@ -62,13 +62,15 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, words: &Words, next: &str, boxes: &[(
     sheet.put(&drawing, Point::new(x, y), scale);
 }
 
-/// The foot of a leaf: on to the next one, and to what comes after the last.
+/// The foot of a leaf: on to the next one, and to what comes after the last; beside that may stand
+/// another box.
 pub(super) fn leaf(
     sheet: &mut Sheet<Act>,
     words: &Words,
     (leaf, count): (usize, usize),
     next: &str,
     last: (Button<'_>, Act),
+    beside: Option<(Button<'_>, Act)>,
 ) {
     let paper = sheet.paper;
     let earlier = Button {
@@ -82,7 +84,10 @@ pub(super) fn leaf(
     match (leaf + 1 < count, leaf > 0) {
         (true, false) => draw(sheet, words, next, &[(on, Act::Turn(leaf + 1))]),
         (true, true) => draw(sheet, words, next, &[(on, Act::Turn(leaf + 1)), back]),
-        (false, true) => draw(sheet, words, next, &[last, back]),
-        (false, false) => draw(sheet, words, next, &[last]),
+        (false, is_later) => {
+            let back = is_later.then_some(back);
+            let boxes: Vec<_> = [Some(last), beside, back].into_iter().flatten().collect();
+            draw(sheet, words, next, &boxes);
+        }
     }
 }
