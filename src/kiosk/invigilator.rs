@@ -10,6 +10,7 @@ mod jump;
 mod page;
 mod panel;
 mod pin;
+mod print;
 mod resumed;
 mod review;
 mod rows;

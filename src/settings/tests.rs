@@ -211,9 +211,10 @@ fn sheets_are_a4_on_the_usual_printer_and_the_candidate_may_print_theirs() {
     faults(
         "[results]\npaper = \"A3\"\nprinter = \"\"\nprint = \"no\"\n",
         &[
-            "2:9: expected one of `a4`, `letter`, found `A3` (copy it letter by letter)",
+            "2:9: expected one of `a4`, `letter`, found `A3` (did you mean `a4`?)",
             "3:11: `printer` is empty (leave `printer` out if none is meant)",
-            "4:9: expected `true` or `false`, found a text (write it without quotes: true)",
+            "4:9: expected `true` or `false`, found a text (write one of the two words, without \
+             quotes)",
         ],
     );
 }

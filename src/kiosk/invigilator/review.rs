@@ -431,46 +431,7 @@ impl Kiosk {
             (line.label.clone(), format!("{level} · {}", line.reason))
         });
 
-        let mut rows = self.leaf_of(first, all.collect(), Action::Item, Action::Items);
-        // Once, on the first leaf: it has no row that turns back, so every row has its figure.
-        if first == 0 {
-            rows.insert(rows.len() - 1, self.print_row());
-        }
-
-        rows
-    }
-
-    /// The row that prints the mark sheet of what is looked at; not while it is on its way.
-    pub(super) fn print_row(&self) -> Row {
-        let words = self.setup.words;
-        let is_going = self
-            .looked()
-            .is_some_and(|(_, name, _)| self.is_printing(name));
-
-        Row {
-            label: words.prn_row.to_owned(),
-            text: if is_going {
-                words.prn_going
-            } else {
-                words.prn_row_text
-            }
-            .to_owned(),
-            action: Action::Print,
-            is_open: !is_going,
-        }
-    }
-
-    /// Prints the mark sheet of what is looked at, and shows what becomes of it.
-    pub(super) fn print_looked(&mut self, from: Page) -> Page {
-        let Some(name) = self.looked().map(|(_, name, _)| name.to_owned()) else {
-            return from;
-        };
-        self.print(&name);
-
-        Page::Told(Said::Printed {
-            name,
-            is_from_list: matches!(from, Page::Items(_)),
-        })
+        self.leaf_of(first, all.collect(), Action::Item, Action::Items)
     }
 
     /// A leaf of a longer list, with what turns it and goes back.

@@ -100,7 +100,7 @@ pub fn rows(kiosk: &Kiosk) -> Vec<Row> {
         Some(Page::Waiting) => waiting(kiosk),
         Some(Page::TakeUp(place)) => take_up(kiosk, *place),
         Some(Page::Results(first)) => kiosk.result_rows(*first),
-        Some(Page::Items(first)) => kiosk.item_rows(*first),
+        Some(Page::Items(first)) => kiosk.item_rows_with_print(*first),
         Some(Page::Level(row)) => kiosk.level_rows(*row),
         Some(Page::Reason { row, level }) => kiosk.reason_rows(*row, *level),
         Some(Page::Sure { .. }) => kiosk.sure_rows(),

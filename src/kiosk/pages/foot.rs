@@ -62,8 +62,8 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, words: &Words, next: &str, boxes: &[(
     sheet.put(&drawing, Point::new(x, y), scale);
 }
 
-/// The foot of a leaf: on to the next one, and to what comes after the last; beside that may stand
-/// another box.
+/// The foot of a leaf: on to the next one, and to what comes after the last, and another box beside it
+/// where there is one.
 pub(super) fn leaf(
     sheet: &mut Sheet<Act>,
     words: &Words,
@@ -81,13 +81,13 @@ pub(super) fn leaf(
     let on = Button::at_foot(&paper, words.go_on, words.enter);
     let back = (earlier, Act::Turn(leaf.saturating_sub(1)));
 
-    match (leaf + 1 < count, leaf > 0) {
-        (true, false) => draw(sheet, words, next, &[(on, Act::Turn(leaf + 1))]),
-        (true, true) => draw(sheet, words, next, &[(on, Act::Turn(leaf + 1)), back]),
-        (false, is_later) => {
-            let back = is_later.then_some(back);
-            let boxes: Vec<_> = [Some(last), beside, back].into_iter().flatten().collect();
-            draw(sheet, words, next, &boxes);
-        }
-    }
+    let ahead = if leaf + 1 < count {
+        (on, Act::Turn(leaf + 1))
+    } else {
+        last
+    };
+    let back = (leaf > 0).then_some(back);
+    let boxes: Vec<_> = [Some(ahead), beside, back].into_iter().flatten().collect();
+
+    draw(sheet, words, next, &boxes);
 }
