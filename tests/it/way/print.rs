@@ -250,6 +250,8 @@ pub(super) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
         ..Scene::mixed()
     });
     stage.types("p");
+    visitor("print-going-last", &stage);
+    stage.kiosk.leaf = 0;
     visitor("print-going", &stage);
     for (name, became) in [
         ("paused", handed(Stands::Paused("Out of paper".to_owned()))),
