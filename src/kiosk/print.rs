@@ -76,8 +76,8 @@ impl Became {
                 Stands::Done => fill(words.prn_done, &[printer]),
                 Stands::Printing => fill(words.prn_prints, &[printer, job]),
                 Stands::Waiting => fill(words.prn_waits, &[printer, job]),
-                Stands::Paused(why) if why.is_empty() => fill(words.prn_paused, &[printer, job]),
-                Stands::Paused(why) => fill(words.prn_paused_why, &[printer, why, job]),
+                Stands::Paused(why) if why.is_empty() => fill(words.prn_paused, &[job, printer]),
+                Stands::Paused(why) => fill(words.prn_paused_why, &[job, printer, why]),
                 Stands::Unknown => fill(words.prn_unknown, &[printer, job]),
             },
             Self::Kept { file, lack } => {

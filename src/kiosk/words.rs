@@ -595,9 +595,9 @@ words! {
     prn_prints,
     /// Others come first: the printer and the job.
     prn_waits,
-    /// The printer stands still: the printer and the job.
+    /// The printer stands still: the job and the printer.
     prn_paused,
-    /// The printer stands still: the printer, what it says, and the job.
+    /// The printer stands still: the job, the printer, and what it says.
     prn_paused_why,
     /// The printer does not say: the printer and the job.
     prn_unknown,

@@ -57,10 +57,6 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, ended: &Ended) {
         }
     }
 
-    if let Some(said) = kiosk.said_of_own_print() {
-        flow.space(paper.y(8.0));
-        flow.words(sheet, &said, TEXT);
-    }
     let (leaves, _) = flow.draw(sheet, kiosk.leaf, paper.y(144.0), paper.y(944.0));
     let close = Button::at_foot(&paper, words.close, words.enter);
     let hint = if paper.is_folded() { "" } else { "P" };
@@ -136,7 +132,11 @@ fn marks<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk, ended: &
         flow.labelled(sheet, label, &sentence, TEXT);
     }
     flow.space(paper.y(20.0));
-    flow.labelled(sheet, words.thank_you, words.leave, TEXT);
+    let printed = kiosk.said_of_own_print();
+    let thanks: Vec<&str> = std::iter::once(words.leave)
+        .chain(printed.as_deref())
+        .collect();
+    flow.labelled(sheet, words.thank_you, &thanks.join(" "), TEXT);
 }
 
 /// The grade, largest of all.
