@@ -24,6 +24,9 @@
 //! | | `windowed` | a window instead of the whole screen | | `false` |
 //! | `[results]` | `folder` | where results go, from the settings file's folder | | `results` in the working folder |
 //! | | `second` | where they go when that folder takes no more | | the account's own data folder |
+//! | | `paper` | the paper of mark sheets | `a4`, `letter` | `a4` |
+//! | | `printer` | the printer that they go to | | the computer's usual one |
+//! | | `print` | a candidate may print their own at the end | | `true` |
 //! | `[invigilator]` | `pin` | the hash of the invigilator's PIN, which the kiosk writes itself | | it is asked for anew |
 //!
 //! What the command line says as well counts before the file.

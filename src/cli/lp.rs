@@ -14,7 +14,7 @@ mod run;
 #[cfg(test)]
 mod tests;
 
-use queue::State;
+pub use queue::{State, printer};
 use run::{Ran, run};
 
 /// Why a file was not printed. The file is there all the same.
@@ -93,6 +93,8 @@ fn names(printers: &[String]) -> String {
 pub struct Told {
     /// The job, such as `Office-12`; `None` where nothing was handed over, there being no `lp`.
     pub job: Option<String>,
+    /// How the job stands; [`State::Gone`] where there is none.
+    pub state: State,
     /// What to tell, a sentence.
     pub words: String,
 }
@@ -158,9 +160,12 @@ impl Service {
             });
         };
 
+        let state = self.state(&job);
+
         Ok(Told {
-            words: self.became(&job, path),
+            words: became(&state, &job, path),
             job: Some(job),
+            state,
         })
     }
 
@@ -185,26 +190,13 @@ impl Service {
             .unwrap_or_default()
     }
 
-    fn became(&self, job: &str, path: &Path) -> String {
+    /// How a job stands now.
+    fn state(&self, job: &str) -> State {
         let printer = queue::printer(job);
         let waiting = self.ask(&["-W", "not-completed", "-o", printer]);
         let state = self.ask(&["-p", printer]);
-        let name = path.display();
 
-        match queue::state(&waiting, &state, job) {
-            State::Gone => format!("{name}: printed by {printer} (job {job})"),
-            State::Printing => format!("{name}: {printer} is printing it (job {job})"),
-            State::Waiting => format!("{name}: handed to {printer}, waiting its turn (job {job})"),
-            State::Paused(why) => format!(
-                "{name}: handed to {printer}, but that printer is paused{}; job {job} waits until \
-                 it goes on (`cupsenable {printer}`), or take it back with `cancel {job}`",
-                because(&why)
-            ),
-            State::Unknown => format!(
-                "{name}: handed to {printer} (job {job}), which does not say how it stands; look \
-                 at the printer"
-            ),
-        }
+        queue::state(&waiting, &state, job)
     }
 
     /// Says why `lp` refused.
@@ -249,6 +241,26 @@ impl Service {
     }
 }
 
+fn became(state: &State, job: &str, path: &Path) -> String {
+    let printer = queue::printer(job);
+    let name = path.display();
+
+    match state {
+        State::Gone => format!("{name}: printed by {printer} (job {job})"),
+        State::Printing => format!("{name}: {printer} is printing it (job {job})"),
+        State::Waiting => format!("{name}: handed to {printer}, waiting its turn (job {job})"),
+        State::Paused(why) => format!(
+            "{name}: handed to {printer}, but that printer is paused{}; job {job} waits until \
+             it goes on (`cupsenable {printer}`), or take it back with `cancel {job}`",
+            because(why)
+        ),
+        State::Unknown => format!(
+            "{name}: handed to {printer} (job {job}), which does not say how it stands; look \
+             at the printer"
+        ),
+    }
+}
+
 fn because(why: &str) -> String {
     match why {
         "" => String::new(),
@@ -259,6 +271,7 @@ fn because(why: &str) -> String {
 fn without(path: &Path) -> Told {
     Told {
         job: None,
+        state: State::Gone,
         words: format!(
             "{}: nothing was printed, as this computer has no `lp` (CUPS); open the file in any \
              program that shows PDF files and print it there",

@@ -47,6 +47,8 @@ pub enum Act {
     Stop(Reason),
     /// Goes back to the examination.
     Back,
+    /// Prints the mark sheet.
+    Print,
     /// Turns to a leaf of the page, or of the list on it, from 0.
     Turn(usize),
     /// Something on the invigilator's pages.

@@ -2,6 +2,7 @@
 //! and to tell the date.
 
 use super::invigilator::Looked;
+use super::print::Became;
 use super::shelf::Shelved;
 use crate::exam::code::Code;
 use crate::results::document::Given;
@@ -55,6 +56,20 @@ pub trait Desk {
     /// Says in words why it cannot be looked at.
     fn result(&mut self, name: &str) -> Result<Looked, String> {
         Err(format!("{name}: nothing is kept here"))
+    }
+
+    /// Has the mark sheet of a stored result made and printed, and does not wait for it: what
+    /// became of it is told by [`printed`](Self::printed).
+    ///
+    /// # Errors
+    /// Says in words why it cannot be begun.
+    fn print(&mut self, name: &str) -> Result<(), String> {
+        Err(format!("{name}: nothing is kept here"))
+    }
+
+    /// Tells once what became of a sheet, by the name of its result.
+    fn printed(&mut self) -> Option<(String, Became)> {
+        None
     }
 
     /// Returns the date and time now, RFC 3339.

@@ -10,6 +10,7 @@ mod jump;
 mod page;
 mod panel;
 mod pin;
+mod print;
 mod resumed;
 mod review;
 mod rows;
@@ -115,6 +116,9 @@ impl Kiosk {
             (Page::Told(said), Do::Enter | Do::Back) => match said {
                 Said::NoPin | Said::Kept | Said::Fleeting => self.leave_pages(),
                 Said::Reviewed { row, .. } => Some(Page::Item(row)),
+                Said::Printed {
+                    is_from_list: true, ..
+                } => Some(Page::Items(0)),
                 _ => Some(Page::Desk),
             },
             (Page::Results(first), Do::Enter) => self.open_result(first),
@@ -299,6 +303,7 @@ impl Kiosk {
             Action::Items(0) if page == Page::Desk => self.open_items(),
             Action::Items(first) => Some(Page::Items(first)),
             Action::Item(row) => Some(Page::Item(row)),
+            Action::Print => Some(self.print_looked(page)),
             Action::Level(row, level) => Some(Page::Reason { row, level }),
             Action::Because(row, level, "") => Some(Page::Because {
                 row,

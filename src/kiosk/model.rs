@@ -13,6 +13,7 @@ use super::hands::Computer;
 use super::invigilator::Invigilator;
 use super::pages;
 use super::paper::Paper;
+use super::print::Prints;
 use super::seat::{Phase, Seat};
 use super::sheet::Sheet;
 use super::shelf::Shelved;
@@ -58,6 +59,8 @@ pub struct Setup {
     pub computer: bool,
     /// Whether the program sounds what is played.
     pub monitoring: bool,
+    /// Whether a candidate may print their mark sheet.
+    pub print: bool,
     /// The version of the program.
     pub program: String,
 }
@@ -125,6 +128,8 @@ pub struct Kiosk {
     pub invigilator: Invigilator,
     /// What a candidate who signs in was told: their number, and what is known of them.
     pub told: Option<(String, Before)>,
+    /// The mark sheets that were sent to the printer.
+    pub(super) prints: Prints,
     /// The exam of a sitting that was taken up.
     pub(super) resumed: Option<Shelved>,
     /// The target that has the focus.
@@ -138,7 +143,7 @@ pub struct Kiosk {
     /// The lowest key of the keyboard, as far as the check has found it.
     lowest: Option<Key>,
     /// How often something was pressed or came by itself that changes the page.
-    changes: u64,
+    pub(super) changes: u64,
 }
 
 impl Kiosk {
@@ -166,6 +171,7 @@ impl Kiosk {
             form: None,
             invigilator: Invigilator::default(),
             told: None,
+            prints: Prints::default(),
             resumed: None,
             focus: None,
             leaf: 0,
@@ -255,6 +261,7 @@ impl Kiosk {
         self.mind_jumps(self.now.max(now));
         self.now = self.now.max(now);
         let now = self.now;
+        self.hear_of_prints();
 
         match &mut self.screen {
             Screen::Seat(seat) => {
@@ -337,6 +344,7 @@ impl Kiosk {
                 self.focus = None;
                 self.leaf = leaf;
             }
+            (Screen::End(_), Act::Print) => self.print_own(),
             (Screen::Cover | Screen::SignIn { .. } | Screen::Plan(_), Act::Turn(leaf)) => {
                 self.focus = None;
                 self.leaf = leaf;
@@ -540,6 +548,7 @@ impl Kiosk {
         self.invigilator.clocks.clear();
         self.invigilator.waiting = self.desk.unfinished();
         self.told = None;
+        self.prints.turn();
         self.resumed = None;
         self.turn(Screen::Cover);
         self.candidate.clear();

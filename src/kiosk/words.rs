@@ -578,6 +578,45 @@ words! {
     rev_stored_title,
     /// Its sentence.
     rev_stored_text,
+    // The mark sheet on paper.
+    /// A button, and a row: the mark sheet on paper.
+    prn_print,
+    /// A row.
+    prn_row,
+    /// What the row does.
+    prn_row_text,
+    /// The title of what becomes of it.
+    prn_title,
+    /// While it is on its way.
+    prn_going,
+    /// It is printed, by this printer.
+    prn_done,
+    /// The printer prints it: the printer and the job.
+    prn_prints,
+    /// Others come first: the printer and the job.
+    prn_waits,
+    /// The printer stands still: the job and the printer.
+    prn_paused,
+    /// The printer stands still: the job, the printer, and what it says.
+    prn_paused_why,
+    /// The printer does not say: the printer and the job.
+    prn_unknown,
+    /// The computer prints nothing.
+    prn_no_printing,
+    /// No printer is the usual one.
+    prn_no_usual,
+    /// No printer has this name.
+    prn_no_such,
+    /// The printing service does not answer.
+    prn_silent,
+    /// It did not answer in time.
+    prn_slow,
+    /// What the system says.
+    prn_says,
+    /// Where the sheet is.
+    prn_file,
+    /// There is no sheet.
+    prn_none,
     // The pages of items, and of what was done in practice.
     /// In practice, before the section in the header.
     practice,

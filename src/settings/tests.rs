@@ -61,7 +61,7 @@ fn everything_can_be_set() {
  soundfont = \"pianos/upright.sf2\"\nlevel = 5\nmonitoring = true\n\n[room]\n\
          exam = \"guide-tones.toml\"\nroster = \"class.csv\"\nform = \"2B4-01\"\nlanguage = \"de\"\n\
          text = 150\ndark = true\nwindowed = true\n\n[results]\nfolder = \"kept\"\n\
-         second = \"/media/stick\"\n\n[invigilator]\npin = \"$argon2id$v=19$m=8,t=1,p=1$YQ$Yg\"\n",
+         second = \"/media/stick\"\npaper = \"letter\"\nprinter = \"Room-2\"\nprint = false\n\n[invigilator]\npin = \"$argon2id$v=19$m=8,t=1,p=1$YQ$Yg\"\n",
     );
 
     assert_eq!(
@@ -98,6 +98,9 @@ fn everything_can_be_set() {
             results: Results {
                 folder: Some("kept".to_owned()),
                 second: Some("/media/stick".to_owned()),
+                paper: results::Paper::Letter,
+                printer: Some("Room-2".to_owned()),
+                print: false,
             },
             invigilator: Invigilator {
                 pin: Some("$argon2id$v=19$m=8,t=1,p=1$YQ$Yg".to_owned()),
@@ -193,6 +196,25 @@ fn a_room_has_its_bounds_and_its_pin_is_never_plain() {
              it out)",
             "9:7: expected the hash of a PIN, which begins with `$argon2id$` (take the line out: \
              the kiosk asks for a new PIN and writes its hash)",
+        ],
+    );
+}
+
+#[test]
+fn sheets_are_a4_on_the_usual_printer_and_the_candidate_may_print_theirs() {
+    for text in ["", "[results]\nfolder = \"kept\"\n"] {
+        let results = good(text).results;
+        assert_eq!(results.paper, results::Paper::A4, "{text}");
+        assert_eq!(results.printer, None, "{text}");
+        assert!(results.print, "{text}");
+    }
+    faults(
+        "[results]\npaper = \"A3\"\nprinter = \"\"\nprint = \"no\"\n",
+        &[
+            "2:9: expected one of `a4`, `letter`, found `A3` (did you mean `a4`?)",
+            "3:11: `printer` is empty (leave `printer` out if none is meant)",
+            "4:9: expected `true` or `false`, found a text (write one of the two words, without \
+             quotes)",
         ],
     );
 }

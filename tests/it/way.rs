@@ -4,6 +4,8 @@ mod bounds;
 mod check;
 mod drawn;
 mod look;
+mod print;
+mod printer;
 mod review;
 mod snapshot;
 mod stage;

@@ -2,6 +2,7 @@
 
 mod journal;
 mod pin;
+mod print;
 mod results;
 #[cfg(test)]
 mod tests;
@@ -15,6 +16,7 @@ use super::super::{disk, load, remark, review, sit};
 use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
 use crate::kiosk::invigilator::Looked;
+use crate::kiosk::print::Became;
 use crate::kiosk::shelf::Shelved;
 use crate::results::document::{self, Given};
 use crate::results::seal;
@@ -22,6 +24,7 @@ use crate::room;
 use crate::sitting::{Sitting, resume, wire};
 use crate::time::Time;
 use journal::Journal;
+pub(super) use print::Printing;
 
 /// A folder of results, with the journals of sittings that go on.
 pub(super) struct Disk {
@@ -32,6 +35,8 @@ pub(super) struct Disk {
     settings: Option<PathBuf>,
     /// The hash of the PIN.
     pin: Option<String>,
+    /// The printer.
+    printing: Printing,
 }
 
 /// Where journals lie, below the results.
@@ -48,6 +53,7 @@ impl Disk {
             second,
             settings: None,
             pin: None,
+            printing: Printing::default(),
         }
     }
 
@@ -58,6 +64,11 @@ impl Disk {
             pin,
             ..self
         }
+    }
+
+    /// With a printer and its paper.
+    pub(super) fn printing(self, printing: Printing) -> Self {
+        Self { printing, ..self }
     }
 
     /// The folders that results may be in.
@@ -172,6 +183,17 @@ impl Desk for Disk {
 
     fn result(&mut self, name: &str) -> Result<Looked, String> {
         results::open(name)
+    }
+
+    fn print(&mut self, name: &str) -> Result<(), String> {
+        self.printing.begin(name)
+    }
+
+    fn printed(&mut self) -> Option<(String, Became)> {
+        let told = self.printing.told()?;
+        self.log(&told.words);
+
+        Some((told.name, told.became))
     }
 
     fn date(&self) -> String {

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::super::roster;
 use super::super::{End, Fault, load, settings};
-use super::desk::{self, Disk};
+use super::desk::{self, Disk, Printing};
 use super::{Arguments, Language};
 use crate::exam::read;
 use crate::instruments::midi;
@@ -68,6 +68,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         level: sound.level,
         computer: room.settings.keyboard.computer,
         monitoring: sound.monitoring,
+        print: set.results.print,
         program: env!("CARGO_PKG_VERSION").to_owned(),
     };
     let output = Output {
@@ -76,8 +77,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         ..Output::default()
     };
     let keyboard = midi::Keyboard::follow(room.settings.keyboard.preference.clone())?;
-    let desk =
-        Disk::new(&results, second).guarded(file.map(Path::to_owned), set.invigilator.pin.clone());
+    let desk = Disk::new(&results, second)
+        .guarded(file.map(Path::to_owned), set.invigilator.pin.clone())
+        .printing(Printing::of(&set.results));
     let look = Look {
         windowed: arguments.windowed || set.room.look.windowed,
         enlarged: f32::from(arguments.text.unwrap_or(set.room.look.text)) / 100.0,

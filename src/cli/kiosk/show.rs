@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::super::{End, Fault, settings};
-use super::desk::Disk;
+use super::desk::{Disk, Printing};
 use super::open::{require_screen, window};
 use crate::exam::code::Code;
 use crate::instruments::playback::{Playback, Setup as Output};
@@ -58,6 +58,7 @@ pub(in crate::cli) fn show(opening: Opening<'_>) -> Result<End, Fault> {
         level: set.sound.level,
         computer: false,
         monitoring: false,
+        print: false,
         program: env!("CARGO_PKG_VERSION").to_owned(),
     };
     let output = Output {
@@ -70,7 +71,7 @@ pub(in crate::cli) fn show(opening: Opening<'_>) -> Result<End, Fault> {
         enlarged: f32::from(look.text) / 100.0,
         dark: look.dark,
     };
-    let desk = Disk::new(opening.folder, None);
+    let desk = Disk::new(opening.folder, None).printing(Printing::of(&set.results));
     let Opening { looked, item, .. } = opening;
 
     window(

@@ -2,7 +2,7 @@
 
 /// How a job stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum State {
+pub enum State {
     /// It is in the queue no more.
     Gone,
     /// It is being printed.
@@ -25,7 +25,7 @@ pub(super) fn job(said: &str) -> Option<String> {
 }
 
 /// The printer of a job, whose number stands behind the last dash.
-pub(super) fn printer(job: &str) -> &str {
+pub fn printer(job: &str) -> &str {
     job.rsplit_once('-').map_or(job, |(printer, _)| printer)
 }
 

@@ -125,6 +125,14 @@ pub enum Said {
     Trouble(String),
     /// Where a new result is.
     Stored(String),
+    /// What becomes of a mark sheet on its way to the printer: the name of its result, and whether
+    /// it was sent from the list of the items.
+    Printed {
+        /// The name.
+        name: String,
+        /// Whether the list is what it goes back to.
+        is_from_list: bool,
+    },
     /// No result lies in the folder.
     NoResults,
     /// Where the result with a level set anew is, and the item's row.

@@ -61,6 +61,8 @@ pub enum Action {
     Items(usize),
     /// Opens one of them.
     Item(usize),
+    /// Prints the mark sheet of what is looked at.
+    Print,
     /// Sets an item's level, once it is said why and by whom.
     Level(usize, u8),
     /// Gives a reason for it; an empty one asks for own words.
@@ -98,7 +100,7 @@ pub fn rows(kiosk: &Kiosk) -> Vec<Row> {
         Some(Page::Waiting) => waiting(kiosk),
         Some(Page::TakeUp(place)) => take_up(kiosk, *place),
         Some(Page::Results(first)) => kiosk.result_rows(*first),
-        Some(Page::Items(first)) => kiosk.item_rows(*first),
+        Some(Page::Items(first)) => kiosk.item_rows_with_print(*first),
         Some(Page::Level(row)) => kiosk.level_rows(*row),
         Some(Page::Reason { row, level }) => kiosk.reason_rows(*row, *level),
         Some(Page::Sure { .. }) => kiosk.sure_rows(),
@@ -170,6 +172,7 @@ fn desk(kiosk: &Kiosk) -> Vec<Row> {
             match screen {
                 Screen::End(ended) if ended.kept.is_ok() => {
                     rows.push(row(words.rev_items, words.rev_items_text, Action::Items(0)));
+                    rows.push(kiosk.print_row());
                 }
                 Screen::Cover => {
                     let text = words.rev_results_text;

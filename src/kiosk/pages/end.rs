@@ -59,12 +59,19 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, ended: &Ended) {
 
     let (leaves, _) = flow.draw(sheet, kiosk.leaf, paper.y(144.0), paper.y(944.0));
     let close = Button::at_foot(&paper, words.close, words.enter);
+    let hint = if paper.is_folded() { "" } else { "P" };
+    let print = Button {
+        is_first: false,
+        least: 0.0,
+        ..Button::at_foot(&paper, words.prn_print, hint)
+    };
     foot::leaf(
         sheet,
         words,
-        (kiosk.leaf, leaves),
+        (kiosk.leaf.min(leaves - 1), leaves),
         words.next_closes,
         (close, Act::Go),
+        kiosk.can_print(ended).then_some((print, Act::Print)),
     );
 }
 
@@ -125,7 +132,11 @@ fn marks<'a>(flow: &mut Flow<'a>, sheet: &Sheet<Act>, kiosk: &'a Kiosk, ended: &
         flow.labelled(sheet, label, &sentence, TEXT);
     }
     flow.space(paper.y(20.0));
-    flow.labelled(sheet, words.thank_you, words.leave, TEXT);
+    let printed = kiosk.said_of_own_print();
+    let thanks: Vec<&str> = std::iter::once(words.leave)
+        .chain(printed.as_deref())
+        .collect();
+    flow.labelled(sheet, words.thank_you, &thanks.join(" "), TEXT);
 }
 
 /// The grade, largest of all.

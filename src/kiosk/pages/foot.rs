@@ -62,13 +62,15 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, words: &Words, next: &str, boxes: &[(
     sheet.put(&drawing, Point::new(x, y), scale);
 }
 
-/// The foot of a leaf: on to the next one, and to what comes after the last.
+/// The foot of a leaf: on to the next one, and to what comes after the last, and another box beside it
+/// where there is one.
 pub(super) fn leaf(
     sheet: &mut Sheet<Act>,
     words: &Words,
     (leaf, count): (usize, usize),
     next: &str,
     last: (Button<'_>, Act),
+    beside: Option<(Button<'_>, Act)>,
 ) {
     let paper = sheet.paper;
     let earlier = Button {
@@ -79,10 +81,13 @@ pub(super) fn leaf(
     let on = Button::at_foot(&paper, words.go_on, words.enter);
     let back = (earlier, Act::Turn(leaf.saturating_sub(1)));
 
-    match (leaf + 1 < count, leaf > 0) {
-        (true, false) => draw(sheet, words, next, &[(on, Act::Turn(leaf + 1))]),
-        (true, true) => draw(sheet, words, next, &[(on, Act::Turn(leaf + 1)), back]),
-        (false, true) => draw(sheet, words, next, &[last, back]),
-        (false, false) => draw(sheet, words, next, &[last]),
-    }
+    let ahead = if leaf + 1 < count {
+        (on, Act::Turn(leaf + 1))
+    } else {
+        last
+    };
+    let back = (leaf > 0).then_some(back);
+    let boxes: Vec<_> = [Some(ahead), beside, back].into_iter().flatten().collect();
+
+    draw(sheet, words, next, &boxes);
 }

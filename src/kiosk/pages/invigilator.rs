@@ -260,6 +260,10 @@ fn told(sheet: &mut Sheet<Act>, kiosk: &Kiosk, said: &Said) {
             let name = placed(sheet, name);
             (words.inv_stored_title, fill(words.inv_stored_text, &[name]))
         }
+        Said::Printed { name, .. } => (
+            words.prn_title,
+            kiosk.said_of_print(name).unwrap_or_default(),
+        ),
         Said::NoResults => (words.rev_results, words.rev_no_results.to_owned()),
         Said::Reviewed { name, .. } => {
             let name = placed(sheet, name);

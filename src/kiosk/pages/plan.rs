@@ -48,7 +48,14 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         count => counted(words, words.next_unmarked, count as i64),
     };
     let begin = Button::at_foot(&paper, words.begin, words.enter);
-    foot::leaf(sheet, words, (kiosk.leaf, leaves), &next, (begin, Act::Go));
+    foot::leaf(
+        sheet,
+        words,
+        (kiosk.leaf, leaves),
+        &next,
+        (begin, Act::Go),
+        None,
+    );
 }
 
 /// The whole plan, with rows of a height.

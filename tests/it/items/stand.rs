@@ -55,6 +55,7 @@ impl Stand {
             level: Level::START,
             computer: false,
             monitoring: false,
+            print: true,
             program: "0".to_owned(),
         };
         let kiosk = Kiosk::new(

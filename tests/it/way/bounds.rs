@@ -125,6 +125,8 @@ pub(crate) fn visit(words: &'static Words, visitor: &mut dyn FnMut(&str, &Stage)
     leaves("end", &mut stage, visitor);
     super::review::visit(words, &mut stage, visitor);
 
+    super::print::visit(words, visitor);
+
     for (name, reason) in [("end-void", Reason::Pain), ("end-stopped", Reason::Done)] {
         let mut stage = Stage::new(mixed());
         stopped(&mut stage, reason);

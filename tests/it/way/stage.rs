@@ -11,7 +11,6 @@ use viva_voicing::instruments::fake_speaker::Shared;
 use viva_voicing::instruments::piano::Piano;
 use viva_voicing::instruments::speaker::Level;
 use viva_voicing::kiosk::act::{Act, Key as Meaning, Press};
-use viva_voicing::kiosk::desk::NoDesk;
 use viva_voicing::kiosk::model::{Screen, Setup};
 use viva_voicing::kiosk::seat::Phase;
 use viva_voicing::kiosk::shelf::Shelved;
@@ -20,6 +19,8 @@ use viva_voicing::kiosk::{Kiosk, Paper, Sheet};
 use viva_voicing::sitting::Prompt;
 use viva_voicing::theory::Key;
 use viva_voicing::time::Time;
+
+use super::printer::Printer;
 
 pub(crate) const LARGE: (f32, f32) = (1920.0, 1080.0);
 
@@ -32,6 +33,8 @@ pub(crate) struct Scene {
     pub(crate) words: &'static Words,
     pub(crate) computer: bool,
     pub(crate) midi: bool,
+    /// Whether candidates may print.
+    pub(crate) print: bool,
 }
 
 impl Scene {
@@ -44,6 +47,7 @@ impl Scene {
             words: &ENGLISH,
             computer: true,
             midi: true,
+            print: true,
         }
     }
 
@@ -82,6 +86,7 @@ pub(crate) struct Stage {
     pub(crate) kiosk: Kiosk,
     pub(crate) hands: Fake,
     pub(crate) speaker: Shared,
+    pub(crate) printer: Printer,
     pub(crate) now: Time,
     pub(crate) paper: Paper,
     asked: Option<Prompt>,
@@ -95,6 +100,7 @@ impl Stage {
         if !scene.midi {
             hands.unplug(Time::ZERO);
         }
+        let printer = Printer::default();
         let speaker = Shared::new(Time::from_ms(10));
         let shelf: Vec<Shelved> = scene
             .scripts
@@ -118,11 +124,12 @@ impl Stage {
             level: Level::START,
             computer: scene.computer,
             monitoring: false,
+            print: scene.print,
             program: "1.0.0".to_owned(),
         };
         let kiosk = Kiosk::new(
             setup,
-            Box::new(NoDesk),
+            Box::new(printer.clone()),
             piano,
             Box::new(hands.clone()),
             Box::new(speaker.clone()),
@@ -131,6 +138,7 @@ impl Stage {
             kiosk,
             hands,
             speaker,
+            printer,
             now: Time::ZERO,
             paper: Paper::new(LARGE.0, LARGE.1, 1.0, false),
             asked: None,

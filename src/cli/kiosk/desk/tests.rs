@@ -1,5 +1,6 @@
 //! Desks on disk: killed, full, shared.
 
+mod print;
 mod review;
 
 use std::fs;
