@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::model::{CLOSES, Ended, Kiosk, Screen};
-use super::words::{Words, fill};
+use super::words::{ENGLISH, Words, fill};
 use crate::sitting::End;
 
 /// What became of a sheet that was to be printed.
@@ -73,7 +73,7 @@ impl Became {
                 job,
                 stands,
             } => match stands {
-                Stands::Done => fill(words.prn_done, &[printer]),
+                Stands::Done => fill(words.prn_done, &[printer, job]),
                 Stands::Printing => fill(words.prn_prints, &[printer, job]),
                 Stands::Waiting => fill(words.prn_waits, &[printer, job]),
                 Stands::Paused(why) if why.is_empty() => fill(words.prn_paused, &[job, printer]),
@@ -178,6 +178,11 @@ impl Kiosk {
     /// Takes in what became of sheets.
     pub(super) fn hear_of_prints(&mut self) {
         while let Some((name, became)) = self.desk.printed() {
+            // Whoever looks at a result at their own desk has no log of a room.
+            if !self.is_alone() {
+                self.desk
+                    .log(&format!("{name}: {}", became.words(&ENGLISH)));
+            }
             let is_here = self.prints.here.as_ref() == Some(&name);
             let _ = self.prints.sheets.insert(name, Some(became));
             if is_here {

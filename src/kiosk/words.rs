@@ -589,7 +589,7 @@ words! {
     prn_title,
     /// While it is on its way.
     prn_going,
-    /// It is printed, by this printer.
+    /// It is printed: the printer and the job.
     prn_done,
     /// The printer prints it: the printer and the job.
     prn_prints,

@@ -190,10 +190,7 @@ impl Desk for Disk {
     }
 
     fn printed(&mut self) -> Option<(String, Became)> {
-        let told = self.printing.told()?;
-        self.log(&told.words);
-
-        Some((told.name, told.became))
+        self.printing.told()
     }
 
     fn date(&self) -> String {

@@ -284,7 +284,7 @@ pub const GERMAN: Words = Words {
     prn_row_text: "auf dem Drucker dieses Raums",
     prn_title: "Der Bewertungsbogen",
     prn_going: "Der Bewertungsbogen wird gedruckt.",
-    prn_done: "Der Bewertungsbogen ist gedruckt, von {}.",
+    prn_done: "Der Bewertungsbogen ist gedruckt, von {} (Auftrag {}).",
     prn_prints: "{} druckt den Bewertungsbogen (Auftrag {}).",
     prn_waits: "Der Bewertungsbogen wartet bei {}, bis er an der Reihe ist (Auftrag {}).",
     prn_paused: "Der Bewertungsbogen wartet (Auftrag {}): {} ist angehalten.",

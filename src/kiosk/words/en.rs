@@ -284,7 +284,7 @@ pub const ENGLISH: Words = Words {
     prn_row_text: "on this room’s printer",
     prn_title: "The mark sheet",
     prn_going: "The mark sheet is being printed.",
-    prn_done: "The mark sheet has been printed by {}.",
+    prn_done: "The mark sheet has been printed by {} (job {}).",
     prn_prints: "{} is printing the mark sheet (job {}).",
     prn_waits: "The mark sheet waits its turn at {} (job {}).",
     prn_paused: "The mark sheet waits (job {}): {} is paused.",

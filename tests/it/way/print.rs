@@ -173,7 +173,7 @@ fn the_invigilator_prints_again_and_the_newest_of_a_chain() {
         stage.key(Meaning::Backspace);
     }
     stage.kiosk.invigilator.page = None;
-    stage.says("The mark sheet has been printed by Room-2.");
+    stage.says("The mark sheet has been printed by Room-2 (job Room-2-17).");
     stage.types("p");
     assert_eq!(stage.printer.sent().len(), 3);
 }

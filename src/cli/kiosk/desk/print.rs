@@ -23,15 +23,8 @@ pub(in super::super) struct Printing {
     told: Receiver<Told>,
 }
 
-/// What became of a sheet.
-pub(super) struct Told {
-    /// The name of its result.
-    pub(super) name: String,
-    /// What became of it.
-    pub(super) became: Became,
-    /// The same for the log of the room.
-    pub(super) words: String,
-}
+/// The name of a result, and what became of its sheet.
+type Told = (String, Became);
 
 impl Default for Printing {
     fn default() -> Self {
@@ -71,9 +64,9 @@ impl Printing {
         thread::Builder::new()
             .name("print".to_owned())
             .spawn(move || {
-                let told = print(name, size, printer.as_deref(), &service);
+                let became = print(Path::new(&name), size, printer.as_deref(), &service);
                 // Nobody asks any more where the program is being left.
-                drop(sender.send(told));
+                drop(sender.send((name, became)));
             })
             .map(drop)
             .map_err(|error| error.to_string())
@@ -85,28 +78,15 @@ impl Printing {
     }
 }
 
-fn print(name: String, size: Size, printer: Option<&str>, service: &Service) -> Told {
-    let path = Path::new(&name);
+fn print(path: &Path, size: Size, printer: Option<&str>, service: &Service) -> Became {
     let file = match sheet::make::one(path, size) {
         Ok(file) => file,
-        Err(fault) => {
-            let words = load::placed(path, &fault.0);
-            return Told {
-                name,
-                became: Became::None(words.clone()),
-                words,
-            };
-        }
-    };
-    let (became, words) = match service.print(&file, printer) {
-        Ok(told) => (handed(&told, &file), told.words),
-        Err(error) => (kept(&error, &file), error.to_string()),
+        Err(fault) => return Became::None(load::placed(path, &fault.0)),
     };
 
-    Told {
-        name,
-        became,
-        words,
+    match service.print(&file, printer) {
+        Ok(told) => handed(&told, &file),
+        Err(error) => kept(&error, &file),
     }
 }
 
