@@ -20,7 +20,7 @@ use class::Class;
 use rayon::prelude::*;
 
 const SCRIPT: &str = include_str!("../../exams/guide-tones.toml");
-const COUNT: u64 = 10_000;
+const COUNT: u64 = 2_000;
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
