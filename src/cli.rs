@@ -14,6 +14,7 @@ mod kiosk;
 mod load;
 pub mod lp;
 mod moderate;
+mod overrule;
 mod paper;
 mod remark;
 mod render;

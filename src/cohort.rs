@@ -14,6 +14,7 @@ pub mod chain;
 pub mod chord;
 pub mod class;
 pub mod confusion;
+pub mod csv;
 pub mod cut;
 pub mod form;
 pub mod gap;

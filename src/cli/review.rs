@@ -2,16 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::{SecondsFormat, Utc};
 use clap::Args;
 
 use super::settings::Opened;
-use super::{End, Fault, disk, load, remark, render, say};
+use super::{End, Fault, disk, load, overrule, remark, render, say};
 use crate::results::document::{self, Stored};
 use crate::results::seal;
 use crate::sitting::outcome::{ItemOutcome, outcome};
 
-pub(super) mod beside;
 mod item;
 mod line;
 mod sound;
@@ -67,7 +65,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     if let (Some(item), Some(level)) = (arguments.item, arguments.level) {
         let reason = arguments.reason.as_deref().unwrap_or_default();
         let by = arguments.by.as_deref().unwrap_or_default();
-        let report = beside::overrule(path, (item, level), (reason, by, &now()))
+        let report = overrule::overrule(path, (item, level), (reason, by, &overrule::now()))
             .map_err(|Fault(text)| Fault(load::placed(path, &text)))?;
         if arguments.json {
             say(&(serde_json::to_string(&report)? + "\n"));
@@ -93,11 +91,6 @@ fn open(path: &Path) -> Result<Stored, Fault> {
     let _ = seal::audit(&text)?;
 
     Ok(document::read(&text, None)?)
-}
-
-/// The date and time, RFC 3339.
-pub(super) fn now() -> String {
-    Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true)
 }
 
 fn list(arguments: &Arguments, stored: &Stored) -> Result<End, Fault> {

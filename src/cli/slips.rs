@@ -8,7 +8,7 @@ use super::moderate::folder;
 use super::paper::Paper;
 use super::roster::{self, Entry};
 use super::{End, Fault, complain, disk, load, lp, say};
-use crate::cohort::table::Table;
+use crate::cohort::csv::Table;
 use crate::exam::allot::Class;
 use crate::exam::code::Code;
 use crate::exam::draw;

@@ -6,7 +6,7 @@
 //! so that a re-mark takes the place of the mark before it.
 
 use super::class::Row;
-use super::table::Table;
+use super::csv::Table;
 use super::{Exam, decimal};
 use crate::sitting::journal::Head;
 

@@ -319,7 +319,7 @@ fn under_twenty_sittings_there_are_counts_and_no_figures() {
 #[test]
 fn texts_that_a_spreadsheet_would_reckon_with_are_made_harmless() {
     let check = |text: &str, expected: &str| {
-        let mut table = table::Table::new("a.csv", []);
+        let mut table = csv::Table::new("a.csv", []);
         table.text(text).end();
         assert_eq!(table.csv(), format!("\n{expected}\n"));
     };
@@ -331,7 +331,7 @@ fn texts_that_a_spreadsheet_would_reckon_with_are_made_harmless() {
     check("@SUM(A1)", "'@SUM(A1)");
     check("\tx", "'\tx");
     check("=a,\"b\"", "\"'=a,\"\"b\"\"\"");
-    let mut table = table::Table::new("a.csv", []);
+    let mut table = csv::Table::new("a.csv", []);
     table
         .number(Some(-0.5), 2)
         .number(Some(-0.001), 2)

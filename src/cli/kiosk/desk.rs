@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Local, Utc};
 
-use super::super::{disk, load, remark, review, sit};
+use super::super::{disk, load, overrule, remark, sit};
 use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
 use crate::kiosk::invigilator::Looked;
@@ -169,7 +169,7 @@ impl Desk for Disk {
         set: (u32, u8),
         said: (&str, &str, &str),
     ) -> Result<Stored, String> {
-        review::beside::overrule(Path::new(name), set, said)
+        overrule::overrule(Path::new(name), set, said)
             .map(|report| Stored {
                 name: report.remark,
                 elsewhere: false,
@@ -194,7 +194,7 @@ impl Desk for Disk {
     }
 
     fn date(&self) -> String {
-        review::now()
+        overrule::now()
     }
 
     fn clock(&self, date: &str, after: Time) -> String {

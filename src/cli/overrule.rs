@@ -2,8 +2,10 @@
 
 use std::path::Path;
 
-use super::super::remark::{self, Report, Total};
-use super::super::{Fault, disk, load};
+use chrono::{SecondsFormat, Utc};
+
+use super::remark::{self, Report, Total};
+use super::{Fault, disk, load};
 use crate::results::document::{self, Remark};
 use crate::results::seal;
 use crate::sitting::outcome::outcome;
@@ -11,8 +13,13 @@ use crate::sitting::outcome::outcome;
 /// What the name of a reviewed result ends with.
 const ENDING: &str = "-review";
 
+/// The date and time, RFC 3339.
+pub(super) fn now() -> String {
+    Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true)
+}
+
 /// Sets an item's level and writes the new result; says what changed by it.
-pub(in crate::cli) fn overrule(
+pub(super) fn overrule(
     path: &Path,
     (item, level): (u32, u8),
     (reason, by, at): (&str, &str, &str),
