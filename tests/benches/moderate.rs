@@ -2,7 +2,7 @@
 //! memory it takes at most.
 //!
 //! To reach: 10,000 results in under 5 s, linear to 100,000, under 1 GB. No limit is enforced.
-//! `cargo bench --bench moderate -- --count 100000` takes more; `--make FOLDER --count 500` makes
+//! `cargo bench --bench moderate -- --count 100000` takes more; `cargo run --example class` makes
 //! the results alone, for other programs to read.
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
@@ -17,7 +17,6 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use class::Class;
-use rayon::prelude::*;
 
 const SCRIPT: &str = include_str!("../../exams/guide-tones.toml");
 const COUNT: u64 = 2_000;
@@ -31,18 +30,12 @@ fn main() {
     let count = after("--count").map_or(COUNT, |count| count.parse().expect("a number"));
     let class = Class::new(SCRIPT, "guide-tones");
 
-    if let Some(folder) = after("--make").map(PathBuf::from) {
-        make(&class, &folder, 0..count);
-        println!("{count} results in {}", folder.display());
-        return;
-    }
-
     let room = tempfile::tempdir().expect("a temporary folder");
     let results = room.path().join("results");
     let mut made = 0;
     println!("moderate, on {} cores:", rayon::current_num_threads());
     for part in [count / 10, count / 3, count] {
-        make(&class, &results, made..part);
+        class.make(&results, made..part);
         made = part;
         let (mut best, mut most) = (Duration::MAX, 0);
         for round in 0..3 {
@@ -58,14 +51,6 @@ fn main() {
         );
     }
     println!("  (to reach: 10000 in 5 s, under 1000 MB; fastest of three, tables written)");
-}
-
-fn make(class: &Class, folder: &Path, candidates: std::ops::Range<u64>) {
-    fs::create_dir_all(folder).expect("a folder can be made");
-    candidates.into_par_iter().for_each(|candidate| {
-        let path = folder.join(format!("guide-tones-{:06}.toml", 1_000 + candidate));
-        fs::write(path, class.result(candidate)).expect("room on the disk");
-    });
 }
 
 /// Runs it and returns how long it took and its greatest memory in kB.

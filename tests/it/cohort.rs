@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 #[path = "../benches/moderate/class.rs"]
+#[allow(dead_code, reason = "the class is shared with benchmarks")]
 mod class;
 mod folder;
 mod published;

@@ -1,6 +1,10 @@
 //! A class of invented students, from well to badly prepared, as sealed results without a room.
 
 use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+use rayon::prelude::*;
 
 use viva_voicing::exam::chance::Chance;
 use viva_voicing::exam::code::Code;
@@ -127,6 +131,15 @@ impl Class {
             ),
             ..Given::default()
         }
+    }
+
+    /// Writes the results of some candidates into a folder, which is made.
+    pub(crate) fn make(&self, folder: &Path, candidates: std::ops::Range<u64>) {
+        fs::create_dir_all(folder).expect("a folder can be made");
+        candidates.into_par_iter().for_each(|candidate| {
+            let path = folder.join(format!("guide-tones-{:06}.toml", 1_000 + candidate));
+            fs::write(path, self.result(candidate)).expect("room on the disk");
+        });
     }
 
     /// The candidate's result.
