@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 #[path = "../benches/moderate/class.rs"]
-mod class;
+pub(crate) mod class;
 mod folder;
 mod published;
 mod remarked;
