@@ -144,6 +144,10 @@ pub(crate) struct Ability {
     pub(crate) found: (i64, i64),
     /// The shortest and the longest way from chord to chord in a free line, in milliseconds.
     pub(crate) step: (i64, i64),
+    /// How soon and how late what was heard is named, in milliseconds.
+    pub(crate) named: (i64, i64),
+    /// How often a wrong letter is written in a chord that is not known.
+    pub(crate) misspelt: usize,
 }
 
 impl Ability {
@@ -156,6 +160,8 @@ impl Ability {
             slips: 1,
             found: (20, 100),
             step: (1_500, 3_500),
+            named: (400, 8_000),
+            misspelt: 1,
         }
     }
 
@@ -254,7 +260,7 @@ impl Player<'_> {
                     })
                     .collect();
                 if self.right || self.chance.below(9) > 0 {
-                    let at = self.between(400, 8_000);
+                    let at = self.between(self.ability.named.0, self.ability.named.1);
                     self.push(at, Action::Answer(parts.join(" / ")));
                 }
             }
@@ -264,7 +270,8 @@ impl Player<'_> {
                     .iter()
                     .filter_map(|(_, names)| names.first().map(|name| name.ascii()))
                     .collect();
-                if !self.right {
+                let wrong = if self.right { 0 } else { self.ability.misspelt };
+                for _ in 0..wrong {
                     let place = self.chance.below(names.len());
                     "C".clone_into(&mut names[place]);
                 }

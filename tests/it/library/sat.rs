@@ -24,11 +24,13 @@ const CANDIDATES: u64 = 3;
 
 const STRONG: Ability = Ability {
     cold: 96,
-    routine: 98,
+    routine: 100,
     ear: 95,
     slips: 1,
     found: (15, 35),
     step: (900, 1_800),
+    named: (400, 3_000),
+    misspelt: 3,
 };
 
 const MIDDLING: Ability = Ability {
@@ -38,25 +40,31 @@ const MIDDLING: Ability = Ability {
     slips: 1,
     found: (25, 60),
     step: (1_500, 3_500),
+    named: (600, 4_000),
+    misspelt: 3,
 };
 
 const WEAK: Ability = Ability {
-    cold: 42,
-    routine: 50,
-    ear: 45,
-    slips: 2,
+    cold: 48,
+    routine: 56,
+    ear: 48,
+    slips: 1,
     found: (40, 80),
     step: (2_600, 5_000),
+    named: (900, 4_900),
+    misspelt: 5,
 };
 
 /// Flies round the cycle and is lost outside it; the ear was never trained.
 const ROUTINE_ONLY: Ability = Ability {
-    cold: 28,
-    routine: 98,
+    cold: 30,
+    routine: 100,
     ear: 15,
     slips: 3,
     found: (70, 98),
     step: (900, 1_800),
+    named: (400, 3_000),
+    misspelt: 3,
 };
 
 const SORTS: [(&str, Ability); 4] = [
@@ -166,14 +174,11 @@ fn marks_come_in_the_order_of_ability_and_the_routine_alone_is_found_out() {
         };
         let marks = SORTS.map(|(sort, _)| of(sort));
 
-        if std::env::var_os("SHOW").is_some() {
-            eprintln!("{name}: {marks:.2?} {figures:.2?}");
-        }
         assert!(marks.is_sorted_by(|a, b| a > b), "{name}: {marks:.2?}");
 
         for (sort, (_, gaps)) in &figures {
             for gap in gaps.iter().flatten() {
-                let is_wide = *gap > 1.5;
+                let is_wide = *gap > 2.0;
                 assert_eq!(
                     is_wide,
                     *sort == "routine-only",
@@ -223,7 +228,7 @@ fn nobody_sits_longer_than_the_header_says_by_much() {
         // The check of the equipment and the panel are no part of the sitting.
         let beside = if panels { 8.0 } else { 4.0 };
         assert!(
-            sat < said + 3.0 && sat > said - beside - said * 0.4,
+            sat < said + 4.0 && sat > said - beside - said * 0.4,
             "{}: {sat:.1} minutes, and {said} are said",
             shipped.exam.name
         );
