@@ -3,7 +3,7 @@
 
 #[path = "../benches/moderate/class.rs"]
 #[allow(dead_code, reason = "the class is shared with benchmarks")]
-mod class;
+pub(crate) mod class;
 mod folder;
 mod published;
 mod remarked;

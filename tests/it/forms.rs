@@ -63,7 +63,7 @@ fn section(form: &Form, section: usize) -> Vec<&Item> {
         .collect()
 }
 
-fn root(item: &Item) -> u8 {
+pub(crate) fn root(item: &Item) -> u8 {
     match &item.task {
         Task::Voicing(task) => task.chord.root.class(),
         Task::Run(task) => task.chords[0].chord.root.class(),
@@ -93,7 +93,7 @@ fn keys(task: &EarTask) -> Vec<Vec<u8>> {
 }
 
 /// What an item asks, in full: equal texts are the same item.
-fn content(item: &Item) -> String {
+pub(crate) fn content(item: &Item) -> String {
     match &item.task {
         Task::Voicing(task) => format!(
             "{} {} {:?}",

@@ -5,7 +5,7 @@ mod equal;
 mod killed;
 mod recorded;
 pub(crate) mod room;
-mod student;
+pub(crate) mod student;
 
 use std::path::Path;
 use std::process::{Command, Output};

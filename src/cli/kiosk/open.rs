@@ -15,11 +15,28 @@ use crate::kiosk::window::{self, Look};
 use crate::kiosk::words::{ENGLISH, GERMAN};
 use crate::settings::look;
 
-/// The bundled exams, by their names.
-const BUNDLED: [(&str, &str); 1] = [(
+/// Names exams with their scripts.
+macro_rules! bundled {
+    ($($name:literal),* $(,)?) => {
+        [$(($name, include_str!(concat!("../../../exams/", $name, ".toml")))),*]
+    };
+}
+
+/// The bundled exams, by their names: the proficiency exams of a class, what prepares for them, the
+/// ear from triads to tensions, and what is played before a panel.
+const BUNDLED: [(&str, &str); 11] = bundled![
     "guide-tones",
-    include_str!("../../../exams/guide-tones.toml"),
-)];
+    "cycle-drills",
+    "one-hand",
+    "class-quiz",
+    "spelling",
+    "hearing-triads",
+    "hearing-sevenths",
+    "hearing-nine-qualities",
+    "hearing-tensions",
+    "audition",
+    "jury",
+];
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     // A settings file that is not there yet is made with the PIN.
@@ -150,4 +167,35 @@ fn bundled() -> Result<Vec<Shelved>, Fault> {
             })
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{BUNDLED, bundled};
+
+    #[test]
+    fn every_exam_of_the_folder_is_bundled_and_guide_tones_comes_first() {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/exams");
+        let mut files: Vec<String> = std::fs::read_dir(folder)
+            .expect("the folder of the exams")
+            .map(|entry| {
+                entry
+                    .expect("a file")
+                    .file_name()
+                    .into_string()
+                    .expect("a name")
+            })
+            .filter_map(|name| name.strip_suffix(".toml").map(str::to_owned))
+            .collect();
+        let mut names: Vec<&str> = BUNDLED.iter().map(|(name, _)| *name).collect();
+
+        assert_eq!(names.first(), Some(&"guide-tones"));
+        files.sort_unstable();
+        names.sort_unstable();
+        assert_eq!(names, files);
+        assert_eq!(
+            bundled().map_err(|_| "a fault").map(|shelf| shelf.len()),
+            Ok(names.len())
+        );
+    }
 }

@@ -3,7 +3,7 @@
 use super::foot;
 use crate::engraving::grand::Hands;
 use crate::engraving::line::{self, Line};
-use crate::engraving::{Anchor, Bounds, Face, Ink, Point};
+use crate::engraving::{Anchor, Bounds, Face, Ink, Point, text};
 use crate::exam::draw;
 use crate::kiosk::act::Act;
 use crate::kiosk::model::Kiosk;
@@ -146,16 +146,18 @@ fn several(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         let baseline = top + row / 2.0 + 0.34 * size;
         let x = paper.left() + paper.key() * 0.5;
         let quiet = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
-        let x = if place < 9 {
-            sheet.write_unsaid(&(place + 1).to_string(), x, baseline, quiet) + paper.key()
+        // The tenth has no key of its own, and its title stands below the others.
+        let number_end = if place < 9 {
+            sheet.write_unsaid(&(place + 1).to_string(), x, baseline, quiet)
         } else {
-            x
+            x + text::width("9", Face::Italic, paper.size(Role::Text))
         };
+        let x = number_end + paper.key();
         let end = sheet.write(&shelved.exam.title, x, baseline, Type::of(Role::Lead));
         let level = &shelved.exam.level;
         let size = paper.size(Role::Text);
         let room = paper.right() - paper.key() * 0.5 - end - paper.key();
-        if crate::engraving::text::width(level, Face::Italic, size) <= room {
+        if text::width(level, Face::Italic, size) <= room {
             let at = paper.right() - paper.key() * 0.5;
             let _ = sheet.write(level, at, baseline, quiet.anchor(Anchor::End));
         }

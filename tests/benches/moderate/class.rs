@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use viva_voicing::exam::chance::Chance;
 use viva_voicing::exam::code::Code;
-use viva_voicing::exam::form::{Form, Item, Task};
+use viva_voicing::exam::form::{Form, Item, RunTask, Task};
 use viva_voicing::exam::script::Exam;
 use viva_voicing::exam::{draw, read};
 use viva_voicing::fraction;
@@ -17,6 +17,7 @@ use viva_voicing::marking::event::Action;
 use viva_voicing::marking::item::Allowance;
 use viva_voicing::results::document::{self, Given};
 use viva_voicing::sitting::{End, Incident, Past, Showing, Sitting};
+use viva_voicing::theory::voicing::{Voicing, form};
 use viva_voicing::theory::{Key, leading};
 use viva_voicing::time::Time;
 
@@ -54,21 +55,14 @@ impl Class {
     pub(crate) fn sitting(&self, candidate: u64) -> Sitting {
         let form = self.forms[candidate as usize % self.forms.len()].clone();
         let mut chance = Chance::new("class", &[candidate]);
-        let skill = 25 + chance.below(70);
+        let ability = Ability::even(25 + chance.below(70));
         let mut now = 10_000;
         let showings = form
             .items
             .iter()
             .filter(|item| !matches!(item.task, Task::Panel(_)))
             .map(|item| {
-                let mut player = Player {
-                    events: Vec::new(),
-                    right: chance.below(100) < skill,
-                    chance: &mut chance,
-                };
-                player.play(item);
-                let mut events = player.events;
-                events.sort_by_key(|event| event.at);
+                let events = played(item, &ability, &mut chance);
                 let shown = Time::from_ms(now);
                 now += 9_000;
                 Showing {
@@ -148,10 +142,95 @@ impl Class {
     }
 }
 
+/// How well somebody is prepared.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Ability {
+    /// How many of a hundred chords come right on call, and of lines that nobody practises.
+    pub(crate) cold: usize,
+    /// How many of a hundred come right of the lines that everybody practises.
+    pub(crate) routine: usize,
+    /// How many of a hundred things are known when heard, or spelled.
+    pub(crate) ear: usize,
+    /// How many chords in three go wrong in a line that does.
+    pub(crate) slips: usize,
+    /// How soon and how late a chord comes on call, in hundredths of its limit.
+    pub(crate) found: (i64, i64),
+    /// The shortest and the longest way from chord to chord in a free line, in milliseconds.
+    pub(crate) step: (i64, i64),
+    /// How soon and how late what was heard is named, in milliseconds.
+    pub(crate) named: (i64, i64),
+    /// How often a wrong letter is written in a chord that is not known.
+    pub(crate) misspelt: usize,
+}
+
+impl Ability {
+    /// Equally well in all things.
+    pub(crate) const fn even(skill: usize) -> Self {
+        Self {
+            cold: skill,
+            routine: skill,
+            ear: skill,
+            slips: 1,
+            found: (20, 100),
+            step: (1_500, 3_500),
+            named: (400, 8_000),
+            misspelt: 1,
+        }
+    }
+
+    fn of(&self, task: &Task) -> usize {
+        match task {
+            Task::Run(task) if is_practised(task) => self.routine,
+            Task::Voicing(_) | Task::Run(_) => self.cold,
+            _ => self.ear,
+        }
+    }
+}
+
+/// Tells whether a line is one of those that everybody goes through every day.
+fn is_practised(task: &RunTask) -> bool {
+    !task.form.is_empty() && (task.name == "cycle-of-fourths" || task.name.starts_with("ii-V"))
+}
+
+/// What somebody does in an item, in the order of time.
+pub(crate) fn played(item: &Item, ability: &Ability, chance: &mut Chance) -> Vec<Event> {
+    let mut player = Player {
+        events: Vec::new(),
+        right: chance.below(100) < ability.of(&item.task),
+        ability,
+        chance,
+    };
+    player.play(item);
+
+    let mut events = player.events;
+    events.sort_by_key(|event| event.at);
+    events
+}
+
+/// What is played on each chord of a run: as asked, or root and guide tones where anything will do.
+fn line(task: &RunTask) -> Vec<Vec<Key>> {
+    let roots = task.chords.iter().map(|placed| placed.chord.root.class());
+    let free: Vec<Voicing> = match task.lines.first() {
+        Some(_) => Vec::new(),
+        None => {
+            let form = form::named("guide-tones-with-root").expect("a form that there is");
+            task.chords
+                .iter()
+                .filter_map(|placed| form.voicing(placed.chord, 0).ok())
+                .collect()
+        }
+    };
+    let voicings = task.lines.first().unwrap_or(&free);
+    let chords: Vec<_> = roots.zip(voicings).collect();
+
+    leading::line(&chords).unwrap_or_default()
+}
+
 /// What one student does in one item.
 struct Player<'a> {
     events: Vec<Event>,
     right: bool,
+    ability: &'a Ability,
     chance: &'a mut Chance,
 }
 
@@ -165,28 +244,22 @@ impl Player<'_> {
                     .unwrap_or_default();
                 let limit = task.limit.tenths() / 10;
                 let late = if self.right { 0 } else { limit / 2 };
-                let at = self.between(limit / 5, limit) + late;
+                let (soon, late_at) = self.ability.found;
+                let at = self.between(limit * soon / 100, limit * late_at / 100) + late;
                 self.slip(&mut keys);
                 self.chord(at, &keys);
             }
             Task::Run(task) => {
                 let timing = task.timing(100);
-                let chords: Vec<_> = task
-                    .chords
-                    .iter()
-                    .zip(task.lines.first().into_iter().flatten())
-                    .map(|(chord, voicing)| (chord.chord.root.class(), voicing))
-                    .collect();
-                let line = leading::line(&chords).unwrap_or_default();
                 let mut at = timing.look.tenths() / 10 + self.between(100, 900);
-                for (place, mut keys) in line.into_iter().enumerate() {
-                    if self.chance.below(3) == 0 {
+                for (place, mut keys) in line(task).into_iter().enumerate() {
+                    if self.chance.below(3) < self.ability.slips {
                         self.slip(&mut keys);
                     }
                     let beat = timing.beats.get(place).map(|beat| beat.tenths() / 10);
                     at = beat.map_or(at, |beat| beat + self.between(0, 60));
                     self.chord(at, &keys);
-                    at += self.between(1_500, 3_500);
+                    at += self.between(self.ability.step.0, self.ability.step.1);
                 }
             }
             Task::Ear(task) => {
@@ -200,7 +273,7 @@ impl Player<'_> {
                     })
                     .collect();
                 if self.right || self.chance.below(9) > 0 {
-                    let at = self.between(400, 8_000);
+                    let at = self.between(self.ability.named.0, self.ability.named.1);
                     self.push(at, Action::Answer(parts.join(" / ")));
                 }
             }
@@ -210,7 +283,8 @@ impl Player<'_> {
                     .iter()
                     .filter_map(|(_, names)| names.first().map(|name| name.ascii()))
                     .collect();
-                if !self.right {
+                let wrong = if self.right { 0 } else { self.ability.misspelt };
+                for _ in 0..wrong {
                     let place = self.chance.below(names.len());
                     "C".clone_into(&mut names[place]);
                 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use viva_voicing::exam::chance::Chance;
 use viva_voicing::exam::code::Code;
-use viva_voicing::exam::form::GENERATOR;
+use viva_voicing::exam::form::{GENERATOR, Item};
 use viva_voicing::exam::script::Exam;
 use viva_voicing::exam::{draw, read};
 use viva_voicing::fraction;
@@ -16,7 +16,7 @@ use viva_voicing::sitting::outcome::outcome;
 use viva_voicing::sitting::{Effect, Event, Sitting, wire};
 use viva_voicing::time::Time;
 
-use super::student;
+use super::student::{self, Doing};
 
 pub(crate) const MIXED: &str = "tests/fixtures/sittings/mixed.toml";
 
@@ -28,6 +28,9 @@ pub(crate) fn mixed() -> (Exam, String) {
     (exam.unwrap_or_else(|| panic!("{diagnostics:?}")), source)
 }
 
+/// What somebody does in an item under a time factor.
+type Play = Box<dyn Fn(&Item, u32, &mut Chance) -> Vec<Doing> + Send + Sync>;
+
 /// One sitting as it went, with its journal.
 pub(crate) struct Room {
     pub(crate) sitting: Sitting,
@@ -38,6 +41,7 @@ pub(crate) struct Room {
     planned: BTreeMap<(Time, usize), Event>,
     count: usize,
     calm: bool,
+    play: Play,
 }
 
 impl Room {
@@ -62,6 +66,21 @@ impl Room {
             planned: BTreeMap::new(),
             count: 0,
             calm: false,
+            play: Box::new(student::play),
+        }
+    }
+
+    /// Prepares an undisturbed sitting of any exam's form by somebody who plays in their own way.
+    pub(crate) fn of(
+        sitting: Sitting,
+        source: String,
+        seed: u64,
+        play: impl Fn(&Item, u32, &mut Chance) -> Vec<Doing> + Send + Sync + 'static,
+    ) -> Self {
+        Self {
+            chance: Chance::new("of", &[seed]),
+            play: Box::new(play),
+            ..Self::goes_on(sitting, source, seed)
         }
     }
 
@@ -83,6 +102,7 @@ impl Room {
             planned: BTreeMap::new(),
             count: 0,
             calm: true,
+            play: Box::new(student::play),
         }
     }
 
@@ -154,7 +174,7 @@ impl Room {
     fn play(&mut self, number: u32, shown: Time) {
         let item = self.sitting.form().item(number).unwrap();
         let factor = self.sitting.allowance().factor;
-        let mut doings = student::play(item, factor, &mut self.chance);
+        let mut doings = (self.play)(item, factor, &mut self.chance);
         if !self.calm {
             doings.extend(student::disturb(&mut self.chance));
             if self.chance.below(300) == 0 {
