@@ -18,6 +18,7 @@ mod journals;
 mod keyboards;
 mod live;
 mod note_match;
+mod papers;
 mod performances;
 #[cfg(unix)]
 mod printers;
