@@ -2,14 +2,13 @@
 
 use super::Paper;
 use super::boxes;
-use super::group::capital;
 use crate::engraving::{Anchor, Face, Ink};
 use crate::exam::script::{Exam, Kind};
-use crate::printing::columns::{FALL, INDENT, MEASURE, NOTE_LINE, RISE};
+use crate::printing::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
 use crate::printing::text::{label, paragraph};
-use crate::printing::words::{counted, hundredths, list, sentence};
+use crate::printing::words::{capital, counted, hundredths, list, sentence};
 use crate::printing::writer::{LINE, NOTE, TEXT, Type, Writer};
 
 /// The height of a section's row.
@@ -195,7 +194,7 @@ fn listed(on: &mut Writer, name: &str, rows: &[(&str, String)]) {
 /// The sections with a place for the mark of each, and for the whole.
 fn sections(on: &mut Writer, paper: &Paper<'_>) {
     let exam = paper.exam;
-    let (margin, left, right) = (on.margin(), on.left(), on.right());
+    let (left, right) = (on.left(), on.right());
     let head = on.y + RISE;
     let points = right - 96.0;
     let line = (right - 62.0, right);
@@ -278,7 +277,6 @@ fn sections(on: &mut Writer, paper: &Paper<'_>) {
         }
         on.y = y + 8.0;
     });
-    let _ = (margin, INDENT);
 }
 
 /// The pass mark, the hurdles and the bands, in sentences.

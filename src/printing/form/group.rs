@@ -11,7 +11,9 @@ use crate::printing::columns::{FALL, MEASURE};
 use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
 use crate::printing::text::label;
-use crate::printing::words::{counted, hundredths, number, plain_seconds, sentence, times};
+use crate::printing::words::{
+    capital, counted, hundredths, number, plain_seconds, sentence, times,
+};
 use crate::printing::writer::{LEAD, LINE, NOTE, TEXT, Type, Writer};
 use crate::theory::Chord;
 
@@ -213,11 +215,6 @@ impl Group<'_> {
             on.symbol(chord, Setting::new(style, size), x, y);
         });
     }
-}
-
-/// Begins with a capital; a number in figures has none.
-pub(super) fn capital(text: &str) -> String {
-    crate::printing::words::capital(text)
 }
 
 /// What a count of things to mark is called: `of three`.

@@ -31,10 +31,11 @@ const BETWEEN: f32 = 10.0;
 const COUNT: f32 = 30.0;
 
 pub(super) fn blocks<'a>(group: &Rc<Group<'a>>, weights: Weights, all: &mut Vec<Block<'a>>) {
-    for (place, item) in group.items.iter().enumerate() {
+    for (place, item) in group.items.iter().copied().enumerate() {
         let Task::Run(task) = &item.task else {
             continue;
         };
+        let task: &RunTask = task;
         run(group, (place == 0, item, task), weights, all);
     }
 }

@@ -132,7 +132,7 @@ fn nothing_leaves_its_page() {
 }
 
 #[test]
-fn words_do_not_meet_the_boxes_beside_them() {
+fn no_two_texts_meet() {
     for (name, source) in SCRIPTS {
         let (exam, form) = drawn(name, source);
         for key in [false, true] {
@@ -267,9 +267,11 @@ fn with_its_key_a_form_says_every_answer() {
                 }
                 Task::Panel(_) => Vec::new(),
             };
+            // A lone note may be said for another reason, such as a root that is given.
+            let is_lone = matches!(item.task, Task::Ear(_));
             for words in answer {
                 assert!(keyed.contains(&words), "{name}: {words}\n{keyed}");
-                assert!(!plain.contains(&words), "{name}: {words}");
+                assert!(is_lone || !plain.contains(&words), "{name}: {words}");
             }
         }
     }
