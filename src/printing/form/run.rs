@@ -25,6 +25,8 @@ const LEAST: f32 = 4.0;
 const SYMBOL: f32 = 3.9;
 /// So high may one system be.
 const HIGHEST: f32 = 220.0;
+/// A line no higher than this is not parted.
+const SHORT: f32 = 430.0;
 /// From a system to the next.
 const BETWEEN: f32 = 10.0;
 /// The width of a line to write a count on.
@@ -47,9 +49,10 @@ fn run<'a>(
     all: &mut Vec<Block<'a>>,
 ) {
     let (systems, space) = engraved(group, task);
-    let last = systems.len().saturating_sub(1);
+    let parts = together(systems, space);
+    let last = parts.len().saturating_sub(1);
 
-    for (place, system) in systems.into_iter().enumerate() {
+    for (place, systems) in parts.into_iter().enumerate() {
         let group = Rc::clone(group);
         let block = Block::new(move |on: &mut Writer| {
             on.part(Meaning::Section, |on| {
@@ -59,13 +62,29 @@ fn run<'a>(
                 if place == 0 {
                     asked(on, &group, item, task);
                 }
-                draw(on, &system, space);
+                for system in &systems {
+                    draw(on, system, space);
+                }
                 if place == last && group.is_marked() {
                     marks(on, task, weights);
                 }
             });
         });
         all.push(if place == 0 { block } else { block.tight() });
+    }
+}
+
+/// Systems that stand on one page together: all of a short line, of a long one each by itself.
+fn together(systems: Vec<Drawing>, space: f32) -> Vec<Vec<Drawing>> {
+    let height: f32 = systems
+        .iter()
+        .map(|system| system.height * space + BETWEEN)
+        .sum();
+
+    if height <= SHORT {
+        vec![systems]
+    } else {
+        systems.into_iter().map(|system| vec![system]).collect()
     }
 }
 

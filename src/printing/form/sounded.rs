@@ -191,7 +191,7 @@ fn notes(group: &Group<'_>, item: &Item, task: &EarTask, strikes: &[Strike]) -> 
         out.push("both at once".to_owned());
     }
     if let Some(Stimulus::Progression { .. }) = stimulus(group, item) {
-        out.push("the tonic first, then a chord a beat".to_owned());
+        out.push("the tonic first, then a chord a second".to_owned());
     }
     let others: Vec<&String> = task
         .answers

@@ -117,6 +117,7 @@ fn plain(on: &mut Writer, group: &Group<'_>, items: &[&Item]) {
         let top = on.y;
         let asked = sentence(request(item));
         let lines = wrapped(&asked, Face::Regular, TEXT, room).len();
+        let room = balanced(&asked, lines, room);
         let height = ROW.max(lines as f32 * LINE + 14.0);
         let middle = top + height / 2.0;
         on.part(Meaning::Section, |on| {
@@ -132,6 +133,16 @@ fn plain(on: &mut Writer, group: &Group<'_>, items: &[&Item]) {
         on.y = top + height;
         under(on);
     }
+}
+
+/// The least room in which a text has as many lines: so they are of like length.
+fn balanced(text: &str, lines: usize, room: f32) -> f32 {
+    let mut least = room;
+    while least > 60.0 && wrapped(text, Face::Regular, TEXT, least - 6.0).len() == lines {
+        least -= 6.0;
+    }
+
+    least
 }
 
 fn keyed(on: &mut Writer, group: &Group<'_>, items: &[&Item]) {

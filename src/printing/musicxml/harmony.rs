@@ -88,10 +88,10 @@ pub(super) fn kind(quality: Quality) -> (&'static str, Vec<Change>) {
         .iter()
         .map(|(name, degrees)| (*name, changes(&own, degrees)))
         .min_by_key(|(name, changes)| {
-            let taken = |what: &str| changes.iter().filter(|of| of.what == what).count();
             // A thirteenth is a thirteenth chord without its eleventh.
-            let stacked = usize::from(!name.ends_with("13th") || !own.contains(&Thirteenth));
-            (changes.len(), taken("alter"), stacked, taken("subtract"))
+            let is_short = own.contains(&Thirteenth) && !name.ends_with("13th");
+            let added = changes.iter().filter(|of| of.what == "add").count();
+            (changes.len(), is_short, added)
         })
         .unwrap_or(("other", Vec::new()))
 }
