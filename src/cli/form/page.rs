@@ -22,7 +22,8 @@ pub(super) fn write(paper: &Paper<'_>, file: Option<&Path>, size: Size) -> Resul
             disk::write_numbered(Path::new("."), &stem, "pdf", &bytes)?
         }
     };
-    say(&format!("{}\n", path.display()));
+    let shown = path.strip_prefix(".").unwrap_or(&path);
+    say(&format!("{}\n", shown.display()));
 
     Ok(End::Fine)
 }

@@ -90,8 +90,11 @@ pub(super) fn kind(quality: Quality) -> (&'static str, Vec<Change>) {
         .min_by_key(|(name, changes)| {
             // A thirteenth is a thirteenth chord without its eleventh.
             let is_short = own.contains(&Thirteenth) && !name.ends_with("13th");
+            // A flat ninth is added to a seventh chord; no ninth chord is altered for it.
+            let is_bent = |of: &&Change| of.what == "alter" && of.number >= 9;
+            let bent = changes.iter().filter(is_bent).count();
             let added = changes.iter().filter(|of| of.what == "add").count();
-            (changes.len(), is_short, added)
+            (changes.len(), is_short, bent, added)
         })
         .unwrap_or(("other", Vec::new()))
 }
