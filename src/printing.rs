@@ -4,9 +4,12 @@
 //! they mean. [`pdf`] paints it; nothing else knows the format. Lengths are CSS pixels (1/96 inch).
 #![deny(clippy::disallowed_methods)]
 
+pub mod answers;
 pub mod class;
 mod columns;
+pub mod form;
 pub mod head;
+pub mod musicxml;
 pub mod page;
 pub mod pdf;
 mod plan;

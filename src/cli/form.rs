@@ -1,17 +1,20 @@
 //! `form`: print the items of a form.
 
 mod hands;
+mod page;
 
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{End, Fault, load, say};
+use super::paper::Paper;
+use super::{End, Fault, disk, load, say};
 use crate::exam::draw;
 use crate::exam::form::{EarTask, Form, GENERATOR, Item, SpellTask, Task};
 use crate::exam::script::{Exam, Kind, Rubric, Section, Weights};
 use crate::fraction;
+use crate::printing::{form, musicxml};
 use crate::theory::{Name, symbol};
 use crate::time::Time;
 
@@ -32,12 +35,37 @@ pub(super) struct Arguments {
     /// Print JSON in place of TOML
     #[arg(long)]
     json: bool,
+    /// Write the form as PDF in place of TOML, to be run at a piano by a person; with --key the
+    /// answers are engraved
+    #[arg(long, value_name = "FILE.pdf", num_args = 0..=1, conflicts_with = "json")]
+    paper: Option<Option<PathBuf>>,
+    /// The size of the paper
+    #[arg(long, value_enum, default_value = "a4", requires = "paper")]
+    size: Paper,
+    /// Write the answers as MusicXML in place of TOML, for a notation editor
+    #[arg(long, value_name = "FILE.musicxml", conflicts_with_all = ["json", "key", "paper"])]
+    musicxml: Option<PathBuf>,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
-    let (exam, _) = load::exam(&arguments.exam)?;
+    let (exam, source) = load::exam(&arguments.exam)?;
     let code = load::code(arguments.form.as_deref())?;
     let form = draw::draw(&exam, code)?;
+    if let Some(file) = &arguments.paper {
+        let digest = load::digest(&source);
+        let paper = form::Paper {
+            exam: &exam,
+            form: &form,
+            digest: &digest,
+            key: arguments.key,
+        };
+        return page::write(&paper, file.as_deref(), arguments.size.into());
+    }
+    if let Some(file) = &arguments.musicxml {
+        disk::write_new(file, &musicxml::write(&exam, &form)?)?;
+        say(&format!("{}\n", file.display()));
+        return Ok(End::Fine);
+    }
     let text = print(&exam, &form, arguments.key);
 
     if arguments.json {

@@ -234,6 +234,11 @@ impl Writer {
         self.add(kind, drawing.placed(Point::new(x, y), by));
     }
 
+    /// Puts marks that are read as these words.
+    pub fn told(&mut self, words: &str, marks: Vec<Mark>) {
+        self.add(Kind::Words(words.to_owned()), marks);
+    }
+
     /// Sets a chord symbol with its baseline at a place.
     pub fn symbol(&mut self, chord: Chord, setting: symbol::Setting, x: f32, y: f32) {
         let drawing = symbol::layout(chord, setting);
@@ -323,6 +328,19 @@ impl Running<'_> {
         self.page.pieces.push(Piece {
             kind: Kind::Running,
             marks: set(words, x, y, of),
+        });
+    }
+
+    /// Draws a level rule from a place to another.
+    pub fn line(&mut self, (from, to): (f32, f32), y: f32, thickness: f32, ink: Ink) {
+        self.page.pieces.push(Piece {
+            kind: Kind::Running,
+            marks: vec![Mark::Line {
+                from: Point::new(from, y),
+                to: Point::new(to, y),
+                thickness,
+                ink,
+            }],
         });
     }
 

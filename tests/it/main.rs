@@ -19,6 +19,7 @@ mod keyboards;
 mod library;
 mod live;
 mod note_match;
+mod papers;
 mod performances;
 #[cfg(unix)]
 mod printers;
