@@ -14,6 +14,7 @@ mod kiosk;
 mod load;
 pub mod lp;
 mod moderate;
+mod new;
 mod overrule;
 mod paper;
 mod remark;
@@ -50,6 +51,7 @@ struct Arguments {
 enum Verb {
     /// Check exam scripts: every fault with its place, and how to mend it
     Vet(vet::Arguments),
+    New(new::Arguments),
     /// Print the items of a form, as TOML, with or without the answers
     Form(form::Arguments),
     Sit(sit::Arguments),
@@ -111,6 +113,7 @@ pub fn run() -> ExitCode {
         .unwrap_or_else(|| Verb::Kiosk(kiosk::Arguments::default()));
     let end = match verb {
         Verb::Vet(arguments) => vet::run(&arguments),
+        Verb::New(arguments) => new::run(&arguments),
         Verb::Form(arguments) => form::run(&arguments),
         Verb::Sit(arguments) => sit::run(&arguments),
         Verb::Remark(arguments) => remark::run(&arguments),

@@ -7,6 +7,7 @@
 pub mod asked;
 pub mod capture;
 pub mod event;
+pub mod explain;
 pub mod grade;
 pub mod hearing;
 pub mod item;

@@ -1,4 +1,6 @@
-//! `vet`: check exam scripts.
+//! `vet`: check exam scripts, and tell what they will ask.
+
+mod explain;
 
 use std::path::PathBuf;
 
@@ -8,12 +10,18 @@ use serde::Serialize;
 use super::load::Script;
 use super::{End, Fault, complain, say};
 use crate::exam::diagnostic::{Lines, Severity};
+use crate::exam::draw;
+use crate::marking::explain::{self as explanation, Explanation};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The scripts to check
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// Tell what a form will ask, how long it takes, what guessing brings, how sure the marks are
+    /// and which cells are thin
+    #[arg(long)]
+    explain: bool,
     /// Print what was found as JSON, one object a line
     #[arg(long)]
     json: bool,
@@ -48,13 +56,22 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
             }
         };
         fine &= script.exam.is_some();
+        // A form that cannot be drawn leaves nothing to explain, which is said last.
+        let explained = match &script.exam {
+            Some(exam) if arguments.explain => Some(explanation::explain(exam)),
+            _ => None,
+        };
 
         if arguments.json {
             say(&json(&script)?);
+            if let Some(Ok(explained)) = &explained {
+                say(&object(&script, explained)?);
+            }
             // Whoever reads the objects need not read this; whoever watches is told all the same.
             if script.exam.is_none() {
                 complain(&verdict(&script));
             }
+            fine &= drawn(&script, explained.as_ref());
             continue;
         }
         for severity in [Severity::Fault, Severity::Warning] {
@@ -64,9 +81,28 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
             }
         }
         say(&format!("{}\n", verdict(&script)));
+        if let Some(Ok(explained)) = &explained {
+            say(&format!("\n{}", explanation::words(explained)));
+        }
+        fine &= drawn(&script, explained.as_ref());
     }
 
     Ok(if fine { End::Fine } else { End::Faults })
+}
+
+/// Complains where the form that was to be explained cannot be drawn.
+fn drawn(script: &Script, explained: Option<&Result<Explanation, draw::Error>>) -> bool {
+    match explained {
+        Some(Err(error)) => {
+            complain(&format!("{}: {error}", script.name));
+            false
+        }
+        _ => true,
+    }
+}
+
+fn object(script: &Script, explained: &Explanation) -> Result<String, Fault> {
+    Ok(serde_json::to_string(&explain::json(&script.name, explained))? + "\n")
 }
 
 fn verdict(script: &Script) -> String {

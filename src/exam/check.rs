@@ -12,6 +12,7 @@ use std::ops::Range;
 
 use self::pool::Supply;
 use super::diagnostic::Diagnostics;
+use super::duration::PROMPTS_WITHOUT_REST;
 use super::read::Cover;
 use super::script::{Kind, Section};
 use super::table::{Spanned, clip};
@@ -40,8 +41,6 @@ pub(super) struct Part {
     pub(super) seen: bool,
 }
 
-/// So many prompts may be played without a pause: hands need rest.
-const PROMPTS_WITHOUT_REST: u32 = 40;
 /// Under so many items a result is feedback, not a certificate.
 const CERTIFICATE_ITEMS: u32 = 20;
 

@@ -59,6 +59,69 @@ pub(super) struct Plan {
     pub(super) warm_ups: Vec<Pick>,
 }
 
+/// What a cell has to draw from, and what a form takes of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stock {
+    /// How many different items there are.
+    pub different: usize,
+    /// How many items a form asks of them; cells that draw from the very same share them.
+    pub asked: usize,
+    /// How many spare items are wanted beside.
+    pub spare: usize,
+}
+
+impl Stock {
+    /// Whether the items and their spare ones leave nothing of the pool: form after form has the
+    /// same.
+    pub const fn is_thin(self) -> bool {
+        self.different <= self.asked + self.spare
+    }
+}
+
+/// Returns what each cell of a section has to draw from, with so many spare items in percent of
+/// each cell; nothing of a panel and a rest.
+pub fn stock(section: &Section, reserve: u8) -> Vec<Stock> {
+    let Some(pool) = pool::of(&section.kind, &mut 0) else {
+        return Vec::new();
+    };
+    // Two variants may be the same thing.
+    let things: Vec<Vec<u16>> = pool
+        .cells
+        .iter()
+        .map(|cell| {
+            let mut things = cell.things.clone();
+            things.sort_unstable();
+            things.dedup();
+            things
+        })
+        .collect();
+
+    pool.cells
+        .iter()
+        .zip(&things)
+        .map(|(cell, own)| {
+            let different = own.len() * cell.roots.count_ones() as usize;
+            let sharing = pool
+                .cells
+                .iter()
+                .zip(&things)
+                .filter(|(other, things)| other.roots == cell.roots && *things == own);
+            sharing.fold(
+                Stock {
+                    different,
+                    asked: 0,
+                    spare: 0,
+                },
+                |stock, (other, _)| Stock {
+                    asked: stock.asked + other.count as usize,
+                    spare: stock.spare + spare::wanted(&pool, other, reserve) as usize,
+                    ..stock
+                },
+            )
+        })
+        .collect()
+}
+
 /// Draws the form that a code names.
 ///
 /// # Errors

@@ -1,5 +1,6 @@
 //! The exams of a kiosk, and what its pages tell of them.
 
+use crate::exam::duration;
 use crate::exam::form::{Form, Item, RunTask, Task};
 use crate::exam::script::{Exam, Kind, Pace};
 use crate::sitting::Sitting;
@@ -79,22 +80,12 @@ pub fn plan(exam: &Exam, form: &Form, factor: u32) -> Vec<Planned> {
                 .iter()
                 .filter(|item| item.section == index)
                 .collect();
-            let (usual, most) = match &section.kind {
-                Kind::Rest { length } => (*length, *length),
-                _ => items.iter().map(|item| lasts(&item.task, factor)).fold(
-                    (Time::ZERO, Time::ZERO),
-                    |(usual, most), (one, at_most)| {
-                        (usual + one + section.gap, most + at_most + section.gap)
-                    },
-                ),
-            };
-            let usual = minutes(usual);
             Planned {
                 id: section.id.clone(),
                 title: section.title.clone(),
                 items: items.len(),
                 detail: detail(&items),
-                minutes: (usual, minutes(most).max(usual)),
+                minutes: duration::section(exam, form, index, factor).minutes(),
                 marks: section.points / 100,
                 hurdle: section.hurdle.map(|hurdle| hurdle / 100),
                 is_rest: matches!(section.kind, Kind::Rest { .. }),
@@ -137,42 +128,14 @@ pub fn left(sitting: &Sitting) -> i64 {
         .collect();
     let time = left
         .iter()
-        .map(|item| lasts(&item.task, factor).0 + sitting.exam().sections[item.section].gap)
+        .map(|item| duration::with_gap(sitting.exam(), item, factor).usual)
         .fold(Time::ZERO, |sum, time| sum + time);
 
     if left.is_empty() && open == 0 {
         0
     } else {
-        minutes(time).max(1)
+        duration::minutes(time).max(1)
     }
-}
-
-/// How long an item lasts within its limit, and at most: a voicing may still be finished late.
-fn lasts(task: &Task, factor: u32) -> (Time, Time) {
-    let scaled = |time: Time| time.scaled(i64::from(factor), 100);
-
-    match task {
-        Task::Voicing(task) => {
-            let limit = scaled(task.limit);
-            (limit, limit.scaled(i64::from(task.grace.max(100)), 100))
-        }
-        Task::Run(task) => {
-            let end = task.timing(factor).end;
-            (end, end)
-        }
-        Task::Ear(task) => {
-            let all = task.sound.length + scaled(task.limit);
-            (all, all)
-        }
-        other => (scaled(other.limit()), scaled(other.limit())),
-    }
-}
-
-/// Minutes to the nearest, at least one where there is anything.
-fn minutes(time: Time) -> i64 {
-    let nearest = (time.tenths() + 300_000) / 600_000;
-
-    if time > Time::ZERO { nearest.max(1) } else { 0 }
 }
 
 /// Says what the items of a section are, by the first where they are alike.

@@ -29,7 +29,7 @@ pub use reliability::{
     kr20, measurement_error,
 };
 pub use sensitivity::{rate, sensitivity, z};
-pub use uncertainty::{StandardError, combine, standard_error};
+pub use uncertainty::{StandardError, combine, expected_error, standard_error};
 pub use wording::{
     FEEDBACK, FEWEST_ITEMS, GUESSING, NEAR_PASS, feedback_note, guessing_note, near_pass,
     true_mark_sentence,

@@ -1,6 +1,8 @@
 //! The command line: help, exit codes, and one clear line for whatever is wrong.
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
+mod drafted;
+mod explained;
 mod help;
 mod printed;
 mod refused;

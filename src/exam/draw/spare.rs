@@ -1,7 +1,7 @@
 //! Spare items and warm-ups: what stands beside the items of a form.
 
 use super::arrange::one_of;
-use super::pool::{Items, Pool, classes};
+use super::pool::{Cell, Items, Pool, classes};
 use super::{Pick, Plan};
 use crate::exam::chance::Chance;
 
@@ -23,15 +23,12 @@ pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Cha
     let mut barred: Vec<u16> = (0..picks.len()).map(|at| barred(pool, picks, at)).collect();
 
     for (i, cell) in pool.cells.iter().enumerate() {
-        let share = (cell.count * u32::from(percent)).div_ceil(100);
-        // Cold items have few roots to choose from: a second one helps where the first was used.
-        let least = if pool.cold && !pool.round { 2 } else { 1 };
         let asked = picks
             .iter()
             .filter(|pick| pool.cell(**pick).kind == cell.kind)
             .fold(0u16, |set, pick| set | 1 << pick.root);
 
-        for _ in 0..share.max(least) {
+        for _ in 0..wanted(pool, cell, percent) {
             let mut places = [0usize; 12];
             for (_, barred) in of_same(picks, &mut barred, i) {
                 for root in classes(cell.roots & !*barred) {
@@ -61,6 +58,19 @@ pub(super) fn reserve(pool: &Pool, percent: u8, picks: &[Pick], chance: &mut Cha
     }
 
     spare
+}
+
+/// Returns how many spare items a cell is to have.
+pub(super) fn wanted(pool: &Pool, cell: &Cell, percent: u8) -> u32 {
+    if percent == 0 {
+        return 0;
+    }
+
+    let share = (cell.count * u32::from(percent)).div_ceil(100);
+    // Cold items have few roots to choose from: a second one helps where the first was used.
+    let least = if pool.cold && !pool.round { 2 } else { 1 };
+
+    share.max(least)
 }
 
 /// Goes through the items of a cell, each with what belongs to it.

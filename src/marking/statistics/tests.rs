@@ -39,6 +39,45 @@ fn the_error_of_right_or_wrong_items_is_lords() {
 }
 
 #[test]
+fn the_expected_error_is_lords_at_the_expected_score() {
+    for of in 2..60 {
+        for right in 1..of {
+            let error = expected_error(points(of as i64), of, fraction(right as i64, of as i64));
+
+            assert!((error.formula().unwrap() - lord(right, of)).abs() < 1e-12);
+        }
+    }
+
+    // The project's notes on the trade, section 4: at 75 %, 12, 24 and 40 items are known to
+    // within 1.6, 2.2 and 2.8 items, which is 13, 9 and 7 points of 100.
+    let check = |items: i64, in_items: &str, in_points: &str| {
+        let error = |of| {
+            expected_error(points(of), items as usize, fraction(3, 4))
+                .points()
+                .unwrap()
+        };
+        assert_eq!(format!("{:.1}", error(items)), in_items);
+        assert_eq!(format!("{:.0}", error(100)), in_points);
+    };
+    check(12, "1.6", "13");
+    check(24, "2.2", "9");
+    check(40, "2.8", "7");
+
+    let check = |marks, items, share, expected| {
+        assert_eq!(expected_error(points(marks), items, share), expected);
+    };
+    check(0, 12, fraction(3, 4), StandardError::Known(0.0));
+    check(40, 1, fraction(3, 4), StandardError::Unknown);
+    check(40, 0, fraction(3, 4), StandardError::Unknown);
+    check(
+        40,
+        10,
+        points(1),
+        StandardError::AtLeastHalfItem { points: 2.0 },
+    );
+}
+
+#[test]
 fn partial_credits_scatter_less_than_right_and_wrong() {
     // By hand: mean 1/2, squares 2 × 1/16, so √(1/8 / 12) = 0.102062, times 40 points.
     let credits = [(3, 4), (1, 2), (1, 2), (1, 4)].map(|(n, d)| fraction(n, d));

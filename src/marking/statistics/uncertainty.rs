@@ -88,6 +88,34 @@ pub fn standard_error(points: Fraction, credits: &[Fraction]) -> StandardError {
     }
 }
 
+/// Returns the standard error to be expected of a section of so many items, for a candidate who
+/// gets a share of them right.
+///
+/// Lord's formula (see [`standard_error`]) with the expected number of right answers: `points ×
+/// √(p (1 − p) / (n − 1))` for the share p, 0 to 1. It takes every item to be right or wrong; credit
+/// between the two scatters less for the same mean.
+pub fn expected_error(points: Fraction, items: usize, share: Fraction) -> StandardError {
+    let points = fraction::to_f64(points).abs();
+    let share = fraction::to_f64(share).clamp(0.0, 1.0);
+    let n = items as f64;
+
+    if points == 0.0 {
+        return StandardError::Known(0.0);
+    }
+    if items < 2 {
+        return StandardError::Unknown;
+    }
+
+    let error = points * (share * (1.0 - share) / (n - 1.0)).sqrt();
+    if error > 0.0 {
+        StandardError::Known(error)
+    } else {
+        StandardError::AtLeastHalfItem {
+            points: points / (2.0 * n),
+        }
+    }
+}
+
 /// Combines the standard errors of the sections of one total: the root of the sum of squares of
 /// what the formula gives for each.
 ///

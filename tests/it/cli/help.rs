@@ -4,8 +4,9 @@ use std::process::{Command, Stdio};
 
 use super::{check_golden, folder, run};
 
-const VERBS: [&str; 15] = [
+const VERBS: [&str; 16] = [
     "vet",
+    "new",
     "form",
     "slips",
     "sit",
