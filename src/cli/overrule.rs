@@ -5,8 +5,8 @@ use std::path::Path;
 use chrono::{SecondsFormat, Utc};
 
 use super::remark::{self, Report, Total};
-use super::{Fault, disk, load};
-use crate::results::document::{self, Remark};
+use super::{Fault, load};
+use crate::results::document;
 use crate::results::seal;
 use crate::sitting::outcome::outcome;
 
@@ -45,24 +45,8 @@ pub(super) fn overrule(
         mark: stored.mark.clone(),
         band: stored.band.clone(),
     };
-    stored.given.remark = Some(Remark {
-        of: remark::file_name(path),
-        digest: Some(verified.head),
-        because: because.clone(),
-        changes: changes.clone(),
-    });
-    env!("CARGO_PKG_VERSION").clone_into(&mut stored.given.program);
-    stored.given.journal = verified.journal;
-
-    let written = document::write(&stored.sitting, &stored.given);
-    let beside = disk::write_numbered(
-        path.parent()
-            .filter(|folder| *folder != Path::new(""))
-            .unwrap_or(Path::new(".")),
-        &format!("{}{ENDING}", plain(&remark::stem(path))),
-        "toml",
-        written.as_bytes(),
-    )?;
+    let name = format!("{}{ENDING}", plain(&remark::stem(path)));
+    let beside = remark::beside(path, (&name, &verified), &mut stored, (&because, &changes))?;
 
     Ok(Report {
         result: path.display().to_string(),

@@ -11,7 +11,7 @@ use super::{End, Fault, complain, disk, load, say};
 use crate::exam::script::Exam;
 use crate::fraction;
 use crate::results::document::{self, Remark, Stored};
-use crate::results::seal;
+use crate::results::seal::{self, Verified};
 use crate::sitting::outcome::{Outcome, outcome};
 
 pub(super) mod changes;
@@ -162,22 +162,11 @@ fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> 
     changes.extend(changes::sections(&stored, &outcome));
     changes.extend(changes::items(&stored, &outcome));
 
-    stored.given.remark = Some(Remark {
-        of: file_name(path),
-        digest: Some(verified.head),
-        because: because.clone(),
-        changes: changes.clone(),
-    });
-    env!("CARGO_PKG_VERSION").clone_into(&mut stored.given.program);
-    stored.given.journal = verified.journal;
-    let written = document::write(&stored.sitting, &stored.given);
-    let beside = disk::write_numbered(
-        path.parent()
-            .filter(|folder| *folder != Path::new(""))
-            .unwrap_or(Path::new(".")),
-        &format!("{}-remark", stem(path)),
-        "toml",
-        written.as_bytes(),
+    let beside = beside(
+        path,
+        (&format!("{}-remark", stem(path)), &verified),
+        &mut stored,
+        (&because, &changes),
     )?;
 
     Ok(Report {
@@ -189,6 +178,33 @@ fn again(path: &Path, script: Option<&(Exam, String)>) -> Result<Report, Fault> 
         keeps: keeps(&stored),
         changes,
     })
+}
+
+/// Writes what was made of a result beside it: it says of which it was made, why, and what changed.
+pub(super) fn beside(
+    path: &Path,
+    (name, verified): (&str, &Verified),
+    stored: &mut Stored,
+    (because, changes): (&str, &[String]),
+) -> Result<PathBuf, Fault> {
+    stored.given.remark = Some(Remark {
+        of: file_name(path),
+        digest: Some(verified.head),
+        because: because.to_owned(),
+        changes: changes.to_vec(),
+    });
+    env!("CARGO_PKG_VERSION").clone_into(&mut stored.given.program);
+    stored.given.journal = verified.journal;
+    let written = document::write(&stored.sitting, &stored.given);
+
+    Ok(disk::write_numbered(
+        path.parent()
+            .filter(|folder| *folder != Path::new(""))
+            .unwrap_or(Path::new(".")),
+        name,
+        "toml",
+        written.as_bytes(),
+    )?)
 }
 
 /// Says whose overrulings go on counting.

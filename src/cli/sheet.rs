@@ -5,10 +5,10 @@ pub(super) mod make;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
+use super::paper::Paper;
 use super::{End, Fault, complain, load, lp, say};
-use crate::printing::page::Size;
 
 /// Write mark sheets of stored results, as PDF
 ///
@@ -24,30 +24,11 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// The paper
-    #[arg(long, value_enum, default_value_t)]
+    #[arg(long, value_enum, default_value = "a4")]
     paper: Paper,
     /// Print the sheets, on the printer named or else on the usual one
     #[arg(long, value_name = "PRINTER", num_args = 0..=1)]
     print: Option<Option<String>>,
-}
-
-/// A size of paper.
-#[derive(Debug, Clone, Copy, Default, ValueEnum)]
-enum Paper {
-    /// 210 × 297 mm
-    #[default]
-    A4,
-    /// 8½ × 11 inches
-    Letter,
-}
-
-impl Paper {
-    const fn size(self) -> Size {
-        match self {
-            Self::A4 => Size::A4,
-            Self::Letter => Size::Letter,
-        }
-    }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
@@ -60,7 +41,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
         })?;
     }
 
-    let (painted, notes) = make::painted(&arguments.results, arguments.paper.size());
+    let (painted, notes) = make::painted(&arguments.results, arguments.paper.into());
     let mut fine = true;
     for note in &notes {
         complain(note);

@@ -66,23 +66,13 @@ fn item(number: u32, credit: i64) -> Item {
         kind: "spell".to_owned(),
         cell: 1,
         prompt: format!("question {number}"),
-        chord: String::new(),
         counts: true,
         reached: true,
         level: (credit / 25) as u8,
         credit: Some(credit),
         mark: credit,
         out_of: 100,
-        overruled: false,
-        reason: String::new(),
-        right: Vec::new(),
-        answered: Vec::new(),
-        answer: String::new(),
-        time_ms: None,
-        walked: false,
-        attempts: 0,
-        hearings: 0,
-        keys: Vec::new(),
+        ..Item::default()
     }
 }
 

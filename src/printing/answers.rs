@@ -8,7 +8,7 @@ use crate::engraving::grand::Hands;
 use crate::exam::form::{EarTask, Item, RunTask, SpellTask, VoicingTask};
 use crate::exam::script::{Exam, Kind, Stimulus};
 use crate::theory::interval::Interval;
-use crate::theory::pitch::Pitch;
+use crate::theory::pitch::{Pitch, stacked};
 use crate::theory::progression::{Placed, Progression};
 use crate::theory::voicing::{shell, spelled};
 use crate::theory::{Chord, Degree, Key, Name, Quality, leading};
@@ -197,23 +197,9 @@ fn interval(root: u8, semitones: u8, keys: &[Key]) -> Vec<Pitch> {
 
 /// The tones of a chord from the root up, strictly spelled, from the octave of middle C.
 pub fn tones(task: &SpellTask) -> Vec<Pitch> {
-    let names = task.tones.iter().filter_map(|(_, names)| names.first());
-    let mut octave = 4;
-    let mut last = None;
-    let mut pitches = Vec::new();
-
-    for name in names {
-        let letter = name.letter() as i32;
-        if last.is_some_and(|last| letter <= last) {
-            octave += 1;
-        }
-        last = Some(letter);
-        let written = (0..=127)
-            .filter_map(|key| Key::new(key).ok())
-            .filter_map(|key| Pitch::new(*name, key))
-            .find(|pitch| pitch.octave() == octave);
-        pitches.extend(written);
-    }
-
-    pitches
+    stacked(
+        task.tones
+            .iter()
+            .filter_map(|(_, names)| names.first().copied()),
+    )
 }

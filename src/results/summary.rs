@@ -126,7 +126,7 @@ pub struct Section {
 }
 
 /// An item.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Item {
     /// Its number in the form.
     pub number: u32,

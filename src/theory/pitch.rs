@@ -319,3 +319,25 @@ impl fmt::Display for Pitch {
         write!(f, "{}{}", self.name, self.octave())
     }
 }
+
+/// Stacks names from middle C up, each written above the one before.
+pub fn stacked(names: impl IntoIterator<Item = Name>) -> Vec<Pitch> {
+    let mut octave = 4;
+    let mut last = None;
+    let mut pitches = Vec::new();
+
+    for name in names {
+        let letter = name.letter() as i32;
+        if last.is_some_and(|last| letter <= last) {
+            octave += 1;
+        }
+        last = Some(letter);
+        let written = (0..=127)
+            .filter_map(|key| Key::new(key).ok())
+            .filter_map(|key| Pitch::new(name, key))
+            .find(|pitch| pitch.octave() == octave);
+        pitches.extend(written);
+    }
+
+    pitches
+}

@@ -218,6 +218,26 @@ impl Voicing {
         })
     }
 
+    /// Finds the keys, low to high, that lie nearest to what was played: key by key, from below.
+    ///
+    /// As [`realise`](Self::realise) where nothing was played; empty where nothing fits.
+    pub fn nearest(&self, root: u8, played: &[Key]) -> Vec<Key> {
+        let far = |keys: &[Key]| {
+            keys.iter()
+                .zip(played)
+                .map(|(one, other)| u32::from(one.number().abs_diff(other.number())))
+                .sum::<u32>()
+        };
+        let keys = if played.is_empty() {
+            self.realise(root)
+        } else {
+            let placements = self.placements(root).into_iter();
+            placements.min_by_key(|keys| far(keys))
+        };
+
+        keys.unwrap_or_default()
+    }
+
     /// Lists all placements inside register and span.
     pub fn placements(&self, root: u8) -> Vec<Vec<Key>> {
         let classes = |hand: &[Degree]| {

@@ -20,23 +20,13 @@ fn summary(candidate: usize, right: &[bool]) -> Summary {
         kind: "spell".to_owned(),
         cell: number,
         prompt: format!("item {number}"),
-        chord: String::new(),
         counts: true,
         reached: true,
         level: if *right { 4 } else { 0 },
         credit: Some(points(*right)),
         mark: points(*right),
         out_of: 100,
-        overruled: false,
-        reason: String::new(),
-        right: Vec::new(),
-        answered: Vec::new(),
-        answer: String::new(),
-        time_ms: None,
-        walked: false,
-        attempts: 0,
-        hearings: 0,
-        keys: Vec::new(),
+        ..Item::default()
     });
     let mark = right.iter().map(|right| points(*right)).sum();
     let out_of = 100 * right.len() as i64;

@@ -9,7 +9,7 @@ use crate::marking::item::Marked;
 use crate::room;
 use crate::sitting::Sitting;
 use crate::sitting::review::Review;
-use crate::theory::pitch::Pitch;
+use crate::theory::pitch::{Pitch, stacked};
 use crate::theory::voicing::shell;
 use crate::theory::{Key, Name, leading};
 use crate::time::Time;
@@ -95,28 +95,6 @@ pub(super) fn written(task: &SpellTask, marked: &Marked) -> Vec<Name> {
         .filter_map(|name| Name::parse(name).ok())
         .take(task.tones.len())
         .collect()
-}
-
-/// Stacks names from middle C up, each written above the one before.
-pub(super) fn stacked(names: impl IntoIterator<Item = Name>) -> Vec<Pitch> {
-    let mut octave = 4;
-    let mut last = None;
-    let mut pitches = Vec::new();
-
-    for name in names {
-        let letter = name.letter() as i32;
-        if last.is_some_and(|last| letter <= last) {
-            octave += 1;
-        }
-        last = Some(letter);
-        let written = (0..=127)
-            .filter_map(|key| Key::new(key).ok())
-            .filter_map(|key| Pitch::new(name, key))
-            .find(|pitch| pitch.octave() == octave);
-        pitches.extend(written);
-    }
-
-    pitches
 }
 
 /// One way to play a run as asked, chord by chord.

@@ -1,6 +1,5 @@
 //! A spelling item: letters and accidentals, and the notes as they have been written.
 
-use super::own::stacked;
 use crate::engraving::staff::{self, Clef, Options};
 use crate::engraving::text;
 use crate::engraving::{Anchor, Bounds, Face, Ink, Point};
@@ -12,6 +11,7 @@ use crate::kiosk::seat::Seat;
 use crate::kiosk::sheet::{Button, Sheet, TARGET, Type};
 use crate::kiosk::words::{Words, fill};
 use crate::theory::Degree;
+use crate::theory::pitch::stacked;
 
 /// The letters, and the accidentals by semitones.
 const LETTERS: [char; 7] = ['A', 'B', 'C', 'D', 'E', 'F', 'G'];

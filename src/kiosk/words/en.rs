@@ -425,7 +425,7 @@ pub const ENGLISH: Words = Words {
     only_feedback: "So few items are feedback, not a certificate.",
     not_final: "A person’s marks are awaited: the total is not final.",
     practise_cold: "{} when they come cold.",
-    practise_ear: "Telling {} from {} by ear: {} of {} were mistaken.",
+    practise_ear: "Telling {} from {} by ear: {} of {} mistaken.",
     practise_section: "{}: it brought {} % of its marks.",
     stopped_text: "What you have done is kept and marked; what was not reached brings nothing.",
     no_band: "{} marks",

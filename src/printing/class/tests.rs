@@ -13,23 +13,18 @@ fn sitting(number: usize, good: usize) -> Summary {
         kind: kind.to_owned(),
         cell: 1,
         prompt: format!("prompt {place}"),
-        chord: String::new(),
         counts: true,
         reached: true,
         level: if right { 4 } else { 1 },
         credit: Some(if right { 100 } else { 25 }),
         mark: if right { 1000 } else { 250 },
         out_of: 1000,
-        overruled: false,
-        reason: String::new(),
         right: vec!["m7".to_owned()],
         answered: vec![if right { "m7" } else { "7" }.to_owned()],
-        answer: String::new(),
         time_ms: Some(2000.0),
-        walked: false,
         attempts: 1,
         hearings: 1,
-        keys: Vec::new(),
+        ..summary::Item::default()
     };
     let items: Vec<summary::Item> = (1..=7)
         .map(|place| {

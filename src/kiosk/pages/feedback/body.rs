@@ -50,7 +50,7 @@ fn chord(
     (top, bottom): (f32, f32),
 ) {
     let played: Vec<Key> = marked.facts.keys.keys().collect();
-    let asked = nearest(task, &played);
+    let asked = task.voicing.nearest(task.chord.root.class(), &played);
     let classes = |keys: &[Key]| keys.iter().map(|key| key.class()).collect::<Vec<_>>();
     let (its, others) = (classes(&asked), classes(&played));
     // Where both have the same number of notes, each is compared with its counterpart.
@@ -104,27 +104,6 @@ fn chord(
         }
         space *= 0.94;
     }
-}
-
-/// The asked keys that lie nearest to what was played.
-fn nearest(task: &VoicingTask, played: &[Key]) -> Vec<Key> {
-    let root = task.chord.root.class();
-    let far = |keys: &[Key]| {
-        keys.iter()
-            .zip(played)
-            .map(|(one, other)| u32::from(one.number().abs_diff(other.number())))
-            .sum::<u32>()
-    };
-
-    if played.is_empty() {
-        return task.voicing.realise(root).unwrap_or_default();
-    }
-    task.voicing
-        .placements(root)
-        .into_iter()
-        .min_by_key(|keys| far(keys))
-        .or_else(|| task.voicing.realise(root))
-        .unwrap_or_default()
 }
 
 /// What a key is in the chord that was asked, or its name.
@@ -352,7 +331,11 @@ fn spelling(
             width: (width.min(14.0 * paper.key())) / space,
             ..Options::default()
         };
-        let drawing = staff::layout(&own::stacked(of.clone()), Clef::Treble, &options);
+        let drawing = staff::layout(
+            &crate::theory::pitch::stacked(of.clone()),
+            Clef::Treble,
+            &options,
+        );
         let staff = top + lead * 1.4 + drawing.origin.y.max(2.5) * space;
         sheet.say(&drawing.words);
         sheet.put(&drawing, Point::new(left, staff), space);

@@ -3,7 +3,7 @@
 use super::keys::{Shown, shown};
 use super::{Fault, Lost, LostChord, Source};
 use crate::engraving::grand::Hands;
-use crate::exam::form::{Task, VoicingTask};
+use crate::exam::form::Task;
 use crate::exam::script::Kind;
 use crate::marking::item::{self, Marked};
 use crate::marking::voicing;
@@ -62,7 +62,7 @@ fn in_turn(chords: Vec<LostChord>) -> Vec<LostChord> {
 fn chord(source: &Source<'_>, shown: &Shown<'_>) -> LostChord {
     let Shown { of, task, marked } = shown;
     let played: Vec<Key> = marked.facts.keys.keys().collect();
-    let asked = nearest(task, &played);
+    let asked = task.voicing.nearest(task.chord.root.class(), &played);
     let left = task.voicing.hands.left.len();
     let hands = |keys: &[Key]| {
         let pitches = spelled(task.chord, keys);
@@ -110,28 +110,6 @@ fn order(source: &Source<'_>, shown: &Shown<'_>) -> String {
         .and_then(|cell| cell.form.orders.get(cell.order))
         .map(|order| order.name.clone())
         .unwrap_or_default()
-}
-
-/// The right answer whose keys lie nearest to what was played.
-fn nearest(task: &VoicingTask, played: &[Key]) -> Vec<Key> {
-    let root = task.chord.root.class();
-    let far = |keys: &[Key]| {
-        keys.iter()
-            .zip(played)
-            .map(|(one, other)| u32::from(one.number().abs_diff(other.number())))
-            .sum::<u32>()
-    };
-    let best = || task.voicing.realise(root).unwrap_or_default();
-
-    if played.is_empty() {
-        return best();
-    }
-
-    task.voicing
-        .placements(root)
-        .into_iter()
-        .min_by_key(|keys| far(keys))
-        .unwrap_or_else(best)
 }
 
 fn fault(item: &crate::exam::form::Item, marked: &voicing::Marked) -> Fault {
