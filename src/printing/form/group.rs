@@ -7,12 +7,13 @@ use crate::engraving::symbol::{self, Setting};
 use crate::engraving::{Anchor, Ink};
 use crate::exam::form::Item;
 use crate::exam::script::{Kind, Section};
+use crate::marking::grade;
 use crate::printing::columns::{FALL, MEASURE};
 use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
 use crate::printing::text::label;
 use crate::printing::words::{
-    capital, counted, hundredths, number, plain_seconds, sentence, times,
+    capital, counted, hundredths, list, number, plain_seconds, sentence, times,
 };
 use crate::printing::writer::{LEAD, LINE, NOTE, TEXT, Type, Writer};
 use crate::theory::Chord;
@@ -176,6 +177,15 @@ impl Group<'_> {
             let seconds = plain_seconds(gap);
             let unit = if seconds == "1" { "second" } else { "seconds" };
             out.push(format!("Wait {seconds} {unit} before the next."));
+        }
+        let Paper { exam, form, .. } = *self.paper;
+        let place = exam.sections.iter().position(|of| of.id == self.section.id);
+        if let Some(each) = place.and_then(|place| grade::planned(exam, form, place)) {
+            let with = match each.with.as_slice() {
+                [] => String::new(),
+                with => format!(", counted with section {}", list(with)),
+            };
+            out.push(format!("{} must be right to pass{with}.", each.needed()));
         }
         if let Some(hurdle) = self.section.hurdle {
             out.push(format!(
