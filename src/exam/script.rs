@@ -500,6 +500,8 @@ pub struct SpellCell {
     pub quality: Quality,
     /// The roots they are drawn from, as printed.
     pub roots: Vec<crate::theory::Name>,
+    /// The numbers of the chord tones asked beside the root, in rising order; empty for all.
+    pub tones: Vec<u8>,
 }
 
 /// Marks given by a person.

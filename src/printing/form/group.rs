@@ -163,11 +163,15 @@ impl Group<'_> {
                 ));
             }
             Kind::Spell(of) => out.push(format!(
-                "{}, {} seconds for each. Write all notes of the chord from the root up, on the \
-                 staff or by name, each with its accidental. The root is given. A wrong answer \
-                 costs nothing.",
+                "{}, {} seconds for each. Write {} from the root up, on the staff or by name, \
+                 each with its accidental. The root is given. A wrong answer costs nothing.",
                 capital(&counted(count, "chord", "chords")),
-                plain_seconds(of.limit)
+                plain_seconds(of.limit),
+                if of.cells.iter().all(|cell| cell.tones.is_empty()) {
+                    "all notes of the chord"
+                } else {
+                    "the notes that are named"
+                }
             )),
             Kind::Panel(_) => out
                 .push("The examiner gives these marks, from 0 to 10, after the music.".to_owned()),
