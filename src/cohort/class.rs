@@ -37,8 +37,10 @@ pub struct Row {
     pub provisional: bool,
     /// The sections' short names, marks and points.
     pub sections: Vec<(String, Hundredths, Hundredths)>,
-    /// The short names of the sections whose hurdle was missed.
+    /// The short names of the sections whose hurdle, or standard for each answer, was missed.
     pub hurdles_missed: Vec<String>,
+    /// Standards for each answer that were not reached: section and words.
+    pub unreached: Vec<(String, String)>,
     /// Chords found by way of a neighbour.
     pub walked: u32,
     /// Items that a person overruled.
@@ -95,6 +97,11 @@ pub(super) fn row(of: &Record, names: &Names) -> Row {
             .iter()
             .filter(|section| section.missed)
             .map(|section| word(section.id))
+            .collect(),
+        unreached: of
+            .sections
+            .iter()
+            .filter_map(|section| Some((word(section.id), word(section.unreached()?))))
             .collect(),
         walked: of.walked,
         overruled: of.overrules,

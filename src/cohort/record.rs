@@ -141,6 +141,15 @@ pub(super) struct Section {
     pub(super) mark: Hundredths,
     pub(super) out_of: Hundredths,
     pub(super) missed: bool,
+    /// Of a standard for each answer that was not reached: its words.
+    unreached: u32,
+}
+
+impl Section {
+    /// The words of a standard for each answer that was not reached.
+    pub(super) fn unreached(&self) -> Option<u32> {
+        (self.unreached != NONE).then_some(self.unreached)
+    }
 }
 
 /// What stays of a result.
@@ -274,7 +283,12 @@ impl Names {
             id: self.words.place(&of.id),
             mark: of.mark,
             out_of: of.out_of,
-            missed: of.hurdle.is_some_and(|(_, passed)| !passed),
+            missed: of.hurdle.is_some_and(|(_, passed)| !passed)
+                || of.each.as_ref().is_some_and(|(_, reached)| !reached),
+            unreached: match &of.each {
+                Some((words, false)) => self.words.place(words),
+                _ => NONE,
+            },
         }
     }
 

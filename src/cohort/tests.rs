@@ -44,6 +44,7 @@ fn summary(candidate: &str, form: &str, credits: &[i64]) -> Summary {
             items: credits.len() as u32,
             error: None,
             hurdle: None,
+            each: None,
         }],
         items: credits
             .iter()

@@ -125,6 +125,11 @@ fn sizes(exam: &Exam) -> String {
     if decided > 0 {
         let _ = writeln!(text, "  {passed} of {decided} passed");
     }
+    for row in exam.rows.iter().filter(|row| !row.void) {
+        for (section, words) in &row.unreached {
+            let _ = writeln!(text, "  {}, section {section}: {words}", row.candidate);
+        }
+    }
     if !exam.resits.is_empty() {
         let _ = writeln!(
             text,

@@ -1,6 +1,7 @@
 //! Contradictions between the parts of a script, told at their places.
 
 mod deal;
+mod heard;
 pub(super) mod pool;
 mod seats;
 mod trial;
@@ -13,7 +14,7 @@ use std::ops::Range;
 use self::pool::Supply;
 use super::diagnostic::Diagnostics;
 use super::duration::PROMPTS_WITHOUT_REST;
-use super::read::Cover;
+use super::read::{Cover, each};
 use super::script::{Kind, Section};
 use super::table::{Spanned, clip};
 
@@ -32,6 +33,9 @@ pub(super) struct Part {
     pub(super) id: Option<Spanned<String>>,
     pub(super) points: Option<Spanned<u32>>,
     pub(super) hurdle: Option<Spanned<u32>>,
+    pub(super) each: Option<each::Read>,
+    /// Where the question of a section stands that is heard.
+    pub(super) ask: Option<Range<usize>>,
     pub(super) is_rest: bool,
     /// All of it, if it has no fault of its own.
     pub(super) section: Option<Section>,
@@ -48,6 +52,7 @@ const CERTIFICATE_ITEMS: u32 = 20;
 pub(super) fn outline(outline: &Outline<'_>, out: &Diagnostics) {
     ids(outline.parts, out);
     hurdles(outline, out);
+    heard::check(outline, out);
     marks(outline, out);
     bands(outline, out);
     advice(outline, out);

@@ -198,16 +198,30 @@ fn spell(
     let tones: Vec<(Degree, Vec<Name>)> = chord
         .tones()
         .into_iter()
+        // The root stands there for all: what is written begins with it or leaves it out.
+        .filter(|(degree, _)| {
+            let number = degree.number();
+            cell.tones.is_empty() || number == 1 || cell.tones.contains(&number)
+        })
         .map(|(degree, strict)| (degree, answer::spellings(chord, degree, strict)))
         .collect();
     let count = ["no", "one", "two", "three", "four", "five", "six", "seven"]
         .get(tones.len())
         .copied()
         .unwrap_or("all");
+    let asked = if cell.tones.is_empty() {
+        format!("its {count} notes from the root up")
+    } else {
+        let names: Vec<&str> = tones.iter().map(|(degree, _)| degree.words()).collect();
+        match names.split_last() {
+            Some((last, others)) => format!("its {} and {last}", others.join(", ")),
+            None => String::new(),
+        }
+    };
 
     (
         format!(
-            "{}: its {count} notes from the root up, letter and accidental",
+            "{}: {asked}, letter and accidental",
             symbol::print(chord, style)
         ),
         Task::Spell(Arc::new(SpellTask {

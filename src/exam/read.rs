@@ -1,6 +1,7 @@
 //! Reading an exam script: every key of the language, its default, unit and range.
 
 mod cover;
+pub(super) mod each;
 mod ear;
 mod own;
 mod rubric;

@@ -142,10 +142,21 @@ pub struct Section {
     pub points: u32,
     /// The least mark that does not fail the exam, in hundredths.
     pub hurdle: Option<u32>,
+    /// The standard for each answer of a section that is heard.
+    pub each: Option<Each>,
     /// The seconds between the end of an item and the next prompt.
     pub gap: Time,
     /// What is asked.
     pub kind: Kind,
+}
+
+/// A standard for each answer to the first question of a section that is heard, beside its hurdle.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Each {
+    /// The least number of right answers for each.
+    pub least: u32,
+    /// The ids of other sections whose sounds are counted with this one's.
+    pub with: Vec<String>,
 }
 
 /// What a section asks.
@@ -489,6 +500,8 @@ pub struct SpellCell {
     pub quality: Quality,
     /// The roots they are drawn from, as printed.
     pub roots: Vec<crate::theory::Name>,
+    /// The numbers of the chord tones asked beside the root, in rising order; empty for all.
+    pub tones: Vec<u8>,
 }
 
 /// Marks given by a person.

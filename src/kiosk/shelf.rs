@@ -3,6 +3,7 @@
 use crate::exam::duration;
 use crate::exam::form::{Form, Item, RunTask, Task};
 use crate::exam::script::{Exam, Kind, Pace};
+use crate::marking::grade;
 use crate::sitting::Sitting;
 use crate::theory::Key;
 use crate::theory::voicing::Voicing;
@@ -36,6 +37,9 @@ pub struct Planned {
     pub marks: u32,
     /// What it needs at least, in whole marks.
     pub hurdle: Option<u32>,
+    /// What it needs of each answer: so many right, of so many where each sounds as often, and
+    /// whether the answers are qualities.
+    pub each: Option<(usize, Option<usize>, bool)>,
     /// Whether it is a rest.
     pub is_rest: bool,
 }
@@ -88,6 +92,8 @@ pub fn plan(exam: &Exam, form: &Form, factor: u32) -> Vec<Planned> {
                 minutes: duration::section(exam, form, index, factor).minutes(),
                 marks: section.points / 100,
                 hurdle: section.hurdle.map(|hurdle| hurdle / 100),
+                each: grade::planned(exam, form, index)
+                    .map(|each| (each.least, each.sounds(), each.is_quality)),
                 is_rest: matches!(section.kind, Kind::Rest { .. }),
             }
         })

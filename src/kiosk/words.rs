@@ -849,6 +849,22 @@ words! {
     hurdle_passed,
     /// A hurdle that was not passed.
     hurdle_missed,
+    /// A standard for each quality.
+    each_quality,
+    /// The same, where they do not all sound as often.
+    each_quality_least,
+    /// A standard for each answer.
+    each_answer,
+    /// The same, where they do not all sound as often.
+    each_answer_least,
+    /// That a section needs a standard.
+    each_needed,
+    /// A standard that was reached.
+    each_reached,
+    /// A standard that was not reached, and for which answers.
+    each_missed,
+    /// Between right answers and sounds.
+    each_of,
     /// A person’s marks are awaited.
     awaited,
     /// What a section brings.

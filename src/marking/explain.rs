@@ -9,6 +9,7 @@ mod tests;
 
 pub use self::words::words;
 
+use super::grade::{self, Each};
 use super::statistics::{self, FEWEST_SOUNDINGS, StandardError};
 use crate::exam::code::Code;
 use crate::exam::draw::{self, Stock};
@@ -71,6 +72,8 @@ pub struct Section {
     pub cells: Vec<Cell>,
     /// How long it lasts with each of [`FACTORS`].
     pub spans: [Span; 3],
+    /// The standard for each answer.
+    pub each: Option<Each>,
     /// What guessing brings: a part of an ear section each.
     pub guesses: Vec<Guess>,
     /// Answers that sound fewer than [`FEWEST_SOUNDINGS`] times, and how often.
@@ -242,8 +245,9 @@ fn section(exam: &Exam, form: &Form, index: usize) -> Section {
             .map(|((count, what), stock)| Cell { what, count, stock })
             .collect(),
         spans: FACTORS.map(|factor| duration::section(exam, form, index, factor)),
+        each: grade::planned(exam, form, index),
         guesses: guesses(&of.kind, points, items),
-        seldom: seldom(&heard),
+        seldom: seldom(form, &heard),
     }
 }
 
@@ -275,27 +279,35 @@ fn guesses(kind: &Kind, points: Fraction, items: usize) -> Vec<Guess> {
         .collect()
 }
 
-/// Lists the answers that sound too seldom for a word about each of them; an option that never
-/// sounds is there to be taken for another.
-fn seldom(heard: &[&EarTask]) -> Vec<(String, usize)> {
+/// Lists the answers of a section that sound too seldom in the whole exam for a word about each of
+/// them; an option that never sounds is there to be taken for another.
+fn seldom(form: &Form, heard: &[&EarTask]) -> Vec<(String, usize)> {
     let Some(first) = heard.first() else {
         return Vec::new();
+    };
+    let alike = form.items.iter().filter_map(|item| match &item.task {
+        Task::Ear(task) if task.asks == first.asks => Some(task),
+        _ => None,
+    });
+    let keyed = |task: &EarTask, part: usize, option: &String| {
+        let key = task
+            .right
+            .get(part)
+            .and_then(|key| task.options[part].get(*key));
+        key == Some(option)
     };
 
     first
         .options
         .iter()
         .enumerate()
-        .flat_map(|(part, options)| {
-            options.iter().enumerate().map(move |(place, option)| {
-                let count = heard
-                    .iter()
-                    .filter(|task| task.right.get(part) == Some(&place))
-                    .count();
-                (option.clone(), count)
-            })
+        .flat_map(|(part, options)| options.iter().map(move |option| (part, option)))
+        .filter(|(part, option)| heard.iter().any(|task| keyed(task, *part, option)))
+        .map(|(part, option)| {
+            let count = alike.clone().filter(|task| keyed(task, part, option));
+            (option.clone(), count.count())
         })
-        .filter(|(_, count)| (1..FEWEST_SOUNDINGS).contains(count))
+        .filter(|(_, count)| *count < FEWEST_SOUNDINGS)
         .collect()
 }
 

@@ -1,4 +1,8 @@
-//! From items to grade: section marks, hurdles, total, standard error and band.
+//! From items to grade: section marks, hurdles, standards, total, standard error and band.
+
+mod each;
+
+pub use self::each::{Answer, Each, Heard, planned};
 
 use super::item::Marked;
 use super::statistics::{self, StandardError};
@@ -43,6 +47,8 @@ pub struct SectionMark {
     pub error: Option<StandardError>,
     /// The hurdle and whether it is passed.
     pub hurdle: Option<(Fraction, bool)>,
+    /// The standard for each answer and how it came out.
+    pub each: Option<Each>,
     /// Whether a person's marks are awaited.
     pub awaited: bool,
 }
@@ -58,7 +64,7 @@ pub struct Total {
     pub error: StandardError,
     /// The band, cut on the exact total.
     pub band: Option<String>,
-    /// Whether the exam is passed, hurdles included; `None` where it has no pass mark.
+    /// Whether the exam is passed, hurdles and standards for each answer included; `None` where it has no pass mark.
     pub passed: Option<bool>,
     /// Whether marks are still awaited.
     pub provisional: bool,
@@ -82,14 +88,22 @@ pub fn item_points(points: u32, items: usize) -> Fraction {
     Fraction::new(i64::from(points), 100 * items)
 }
 
-/// Grades a sitting's items.
-pub fn grade(exam: &Exam, entries: &[Entry]) -> Grade {
+impl SectionMark {
+    /// Whether the hurdle or the standard for each answer is missed.
+    pub fn is_missed(&self) -> bool {
+        self.hurdle.is_some_and(|(_, passed)| !passed)
+            || self.each.as_ref().is_some_and(|each| !each.is_reached())
+    }
+}
+
+/// Grades a sitting's items; of what is heard, `heard` has every sound that was meant or asked.
+pub fn grade(exam: &Exam, entries: &[Entry], heard: &[Heard]) -> Grade {
     let sections: Vec<SectionMark> = exam
         .sections
         .iter()
         .enumerate()
         .filter(|(_, section)| !matches!(section.kind, Kind::Rest { .. }))
-        .map(|(index, _)| section_mark(exam, index, entries))
+        .map(|(index, _)| section_mark(exam, index, entries, heard))
         .collect();
     let mark = fraction::sum(sections.iter().map(|section| section.mark));
     let out_of = fraction::from_hundredths(i64::from(exam.points()));
@@ -99,9 +113,7 @@ pub fn grade(exam: &Exam, entries: &[Entry]) -> Grade {
         .collect();
     let error = statistics::combine(&errors);
     let provisional = sections.iter().any(|section| section.awaited);
-    let hurdles = sections
-        .iter()
-        .all(|section| section.hurdle.is_none_or(|(_, passed)| passed));
+    let hurdles = !sections.iter().any(SectionMark::is_missed);
     let pass = exam
         .pass
         .map(|pass| fraction::from_hundredths(i64::from(pass)));
@@ -123,6 +135,13 @@ pub fn grade(exam: &Exam, entries: &[Entry]) -> Grade {
                 exam.sections[section.section].id,
                 fraction::hundredths(hurdle),
                 fraction::hundredths(section.mark)
+            ));
+        }
+        if let Some(each) = section.each.as_ref().filter(|each| !each.is_reached()) {
+            notes.push(format!(
+                "section {} needs {}",
+                exam.sections[section.section].id,
+                each.words()
             ));
         }
         if section.error == Some(StandardError::Unknown) {
@@ -156,7 +175,7 @@ pub fn grade(exam: &Exam, entries: &[Entry]) -> Grade {
     }
 }
 
-fn section_mark(exam: &Exam, index: usize, entries: &[Entry]) -> SectionMark {
+fn section_mark(exam: &Exam, index: usize, entries: &[Entry], heard: &[Heard]) -> SectionMark {
     let section = &exam.sections[index];
     let own: Vec<&Entry> = entries
         .iter()
@@ -180,6 +199,7 @@ fn section_mark(exam: &Exam, index: usize, entries: &[Entry]) -> SectionMark {
             .hurdle
             .map(|hurdle| fraction::from_hundredths(i64::from(hurdle)))
             .map(|hurdle| (hurdle, mark >= hurdle)),
+        each: each::standard(exam, index, heard),
         awaited: own.iter().any(|entry| entry.credit().is_none()),
     }
 }

@@ -123,6 +123,8 @@ pub struct Section {
     pub error: Option<f64>,
     /// The hurdle and whether it is passed.
     pub hurdle: Option<(Hundredths, bool)>,
+    /// The standard for each answer in words, and whether it is reached.
+    pub each: Option<(String, bool)>,
 }
 
 /// An item.

@@ -5,7 +5,7 @@ use super::review::Review;
 use super::{End, Showing, Sitting};
 use crate::exam::form::{Item, Task};
 use crate::fraction::Fraction;
-use crate::marking::grade::{self, Entry, Grade};
+use crate::marking::grade::{self, Entry, Grade, Heard};
 use crate::marking::item::{self, Marked};
 use crate::marking::profile::{self, Profile};
 use crate::time::Time;
@@ -133,6 +133,29 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
             overruled: outcome.overruled.map(Overrule::credit),
         })
         .collect();
+    let heard: Vec<Heard> = items
+        .iter()
+        .filter_map(|outcome| {
+            let Task::Ear(task) = &outcome.item.task else {
+                return None;
+            };
+            let key = *task.right.first()?;
+            let is_right = match (&outcome.overruled, &outcome.marked) {
+                (Some(of), _) => of.credit() == Fraction::from_integer(1),
+                (None, Marked::Ear(heard)) => heard.answered.first() == Some(&Some(key)),
+                _ => false,
+            };
+            Some(Heard {
+                section: outcome.item.section,
+                answer: task.options.first()?.get(key)?.clone(),
+                is_meant: form
+                    .items
+                    .iter()
+                    .any(|item| item.number == outcome.item.number),
+                right: outcome.counts().then_some(is_right),
+            })
+        })
+        .collect();
     // A voided chord was seen, so the one after it may not be cold; but it has no figures.
     let unseen = Marked::NotReached;
     let set: Vec<Option<Marked>> = items.iter().map(set_by_a_person).collect();
@@ -147,7 +170,7 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
         .collect();
 
     Outcome {
-        grade: grade::grade(sitting.exam(), &entries),
+        grade: grade::grade(sitting.exam(), &entries, &heard),
         profile: profile::profile(sitting.exam(), &shown),
         void: matches!(sitting.end(), Some(End::Void(_))),
         items,

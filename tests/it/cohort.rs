@@ -61,6 +61,7 @@ fn summary(candidate: usize, right: &[bool]) -> Summary {
             items: right.len() as u32,
             error: None,
             hurdle: None,
+            each: None,
         }],
         items: items.collect(),
         walked: 0,

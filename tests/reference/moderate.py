@@ -57,7 +57,7 @@ def class_table(results: list[dict]) -> pd.DataFrame:
         for section in result["section"]:
             row[f"section_{section['id']}"] = section["mark"]
         row |= {
-            "hurdles_missed": " ".join(s["id"] for s in result["section"] if not s.get("hurdle_passed", True)),
+            "hurdles_missed": " ".join(s["id"] for s in result["section"] if not (s.get("hurdle_passed", True) and s.get("each_passed", True))),
             "walked": result["profile"]["walked"],
             "overruled": len(result.get("overrule", [])),
             "incidents": len(result.get("incident", [])),

@@ -130,6 +130,11 @@ fn row(row: &Row, roster: Option<&dyn Roster>) -> Value {
         "passed": row.passed,
         "sections": sections,
         "hurdles_missed": row.hurdles_missed,
+        "standards_missed": row
+            .unreached
+            .iter()
+            .map(|(section, words)| json!({ "section": section, "is": words }))
+            .collect::<Vec<_>>(),
         "walked": row.walked,
         "overruled": row.overruled,
         "incidents": row.incidents,

@@ -9,6 +9,7 @@ use super::super::Fault;
 use super::Room;
 use crate::exam::script::Exam;
 use crate::fraction;
+use crate::marking::grade;
 use crate::sitting::outcome::Outcome;
 use crate::theory::symbol;
 use crate::time::Time;
@@ -36,6 +37,10 @@ struct SectionSummary {
     mark: String,
     out_of: String,
     hurdle_passed: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    each_passed: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    each_is: Option<String>,
 }
 
 /// The mark summary as JSON, on one line.
@@ -69,6 +74,8 @@ pub(super) fn json(
                 mark: fraction::hundredths(section.mark),
                 out_of: fraction::hundredths(section.out_of),
                 hurdle_passed: section.hurdle.map(|(_, passed)| passed),
+                each_passed: section.each.as_ref().map(grade::Each::is_reached),
+                each_is: section.each.as_ref().map(grade::Each::words),
             })
             .collect(),
     };
@@ -128,8 +135,12 @@ pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str
             Some((hurdle, false)) => format!("  hurdle {} not passed", whole(hurdle)),
             None => String::new(),
         };
+        let each = section
+            .each
+            .as_ref()
+            .map_or_else(String::new, |each| format!("  {}", each.words()));
         let line = format!(
-            "  {}  {:width$}  {:>6} of {:>3}{hurdle}",
+            "  {}  {:width$}  {:>6} of {:>3}{hurdle}{each}",
             of.id,
             of.title,
             fraction::hundredths(section.mark),

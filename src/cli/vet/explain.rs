@@ -72,6 +72,10 @@ fn section(of: &Explanation, place: usize, section: &Section) -> Value {
         .map(|(answer, count)| json!({ "answer": answer, "sounds": count }))
         .collect();
 
+    let each = section.each.as_ref().map(|each| {
+        json!({ "least": each.least, "of": each.sounds(), "with": each.with, "is": each.needed() })
+    });
+
     json!({
         "id": section.id,
         "title": section.title,
@@ -80,6 +84,7 @@ fn section(of: &Explanation, place: usize, section: &Section) -> Value {
         "items": section.items,
         "points": number(section.points),
         "cells": cells,
+        "each": each,
         "seconds": section.spans.iter().zip(FACTORS).map(span).collect::<Vec<_>>(),
         "minutes": minutes(|place| section.spans[place].minutes()),
         "guessing": section.guesses.iter().map(guess).collect::<Vec<_>>(),

@@ -13,9 +13,6 @@ use crate::exam::script::{Ask, EarSection, Kind};
 use crate::exam::sound;
 use crate::exam::table::{Spanned, Table, clip};
 
-/// Under so many sounds nothing is said of a single answer.
-const SOUNDS: u32 = 6;
-
 pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     let asks = asks(table);
     let limit = limit(table, 1.0);
@@ -58,7 +55,6 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     if !whole || read.is_empty() || faulty {
         return None;
     }
-    thin(&asks, &read, scope);
 
     Some(Content {
         kind: Kind::Ear(EarSection {
@@ -149,43 +145,4 @@ fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> pool::Supply {
         seats: &scope.seats,
     }
     .check(scope.out)
-}
-
-/// Warns of answers that sound too seldom for a word about each of them.
-fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
-    let ask = asks.value[0];
-    // Of progressions and wrong voices nobody expects as much.
-    if matches!(ask, Ask::Progression | Ask::WrongVoice) {
-        return;
-    }
-
-    let mut counts: Vec<(String, u32)> = Vec::new();
-    for sounded in read {
-        let answers = answer::answers(ask, &sounded.cell.stimulus);
-        for answer in &answers {
-            let count = sounded.count.value / answers.len().max(1) as u32;
-            match counts.iter_mut().find(|(text, _)| *text == answer.texts[0]) {
-                Some((_, sum)) => *sum += count,
-                None => counts.push((answer.texts[0].clone(), count)),
-            }
-        }
-    }
-    let thin: Vec<String> = counts
-        .iter()
-        .filter(|(_, count)| *count < SOUNDS)
-        .map(|(text, count)| format!("`{text}` {count}"))
-        .collect();
-
-    if !thin.is_empty() {
-        let shown: Vec<String> = thin.iter().take(5).cloned().collect();
-        let more = if thin.len() > 5 { ", …" } else { "" };
-        scope.out.warning(
-            asks.span.clone(),
-            format!(
-                "too few sounds to tell how well single answers are heard: {}{more}",
-                shown.join(", ")
-            ),
-            Some("six of each say something, eight say more".to_owned()),
-        );
-    }
 }

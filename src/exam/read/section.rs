@@ -1,7 +1,7 @@
 //! One section of a script.
 
 use super::scope::Scope;
-use super::{ear, filled, marks, run, seconds, spell, voicing};
+use super::{each, ear, filled, marks, run, seconds, spell, voicing};
 use crate::exam::check::pool::Supply;
 use crate::exam::check::{self, Part};
 use crate::exam::script::{Kind, PanelSection, Section};
@@ -66,6 +66,14 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
             )
         }
     };
+    let each = match word {
+        Some(Word::Ear) => each::read(&table),
+        _ => None,
+    };
+    let ask = match word {
+        Some(Word::Ear) => table.value("ask").map(|value| value.span()),
+        _ => None,
+    };
     let seen = table.is_whole() && word.is_some();
     let content = match word {
         Some(Word::Voicing) => voicing::read(&table, scope),
@@ -93,6 +101,7 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
                 _ => points.as_ref()?.value,
             },
             hurdle: hurdle.as_ref().map(|hurdle| hurdle.value),
+            each: each.as_ref().map(each::Read::plain),
             gap: gap.map_or(Time::from_ms(2000), |gap| gap.value),
             kind: content.kind,
         })
@@ -114,6 +123,8 @@ pub(super) fn read(table: Table<'_>, scope: &Scope<'_>) -> Part {
         id: id.map(|id| id.map(str::to_owned)),
         points,
         hurdle,
+        each,
+        ask,
         is_rest: word == Some(Word::Rest),
         section,
         supply,

@@ -181,12 +181,21 @@ fn row<'a>(
         )
     };
     let of_marks = fill(words.of_marks, &[&whole(mark.out_of)]);
-    let (note, missed) = match mark.hurdle {
-        _ if mark.awaited => (words.awaited.to_owned(), false),
-        Some((hurdle, true)) => (fill(words.hurdle_passed, &[&whole(hurdle)]), false),
-        Some((hurdle, false)) => (fill(words.hurdle_missed, &[&whole(hurdle)]), true),
-        None => (String::new(), false),
+    let hurdle = match mark.hurdle {
+        _ if mark.awaited => words.awaited.to_owned(),
+        Some((hurdle, true)) => fill(words.hurdle_passed, &[&whole(hurdle)]),
+        Some((hurdle, false)) => fill(words.hurdle_missed, &[&whole(hurdle)]),
+        None => String::new(),
     };
+    let each = mark
+        .each
+        .as_ref()
+        .map_or_else(String::new, |each| said::each(words, each));
+    let notes: Vec<String> = [hurdle, each]
+        .into_iter()
+        .filter(|note| !note.is_empty())
+        .collect();
+    let (note, missed) = (notes.join("; "), !mark.awaited && mark.is_missed());
     let title = if paper.is_folded() {
         format!("{} · {}", section.id, section.title)
     } else {

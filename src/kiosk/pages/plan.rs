@@ -199,9 +199,13 @@ fn pass_mark(words: &Words, pass: u32, plan: &[Planned]) -> String {
     let pass = (pass / 100).to_string();
     let hurdles: Vec<String> = plan
         .iter()
-        .filter_map(|section| {
-            let least = section.hurdle?.to_string();
-            Some(fill(words.hurdle_in, &[&least, &section.id]))
+        .flat_map(|section| {
+            let hurdle = section
+                .hurdle
+                .map(|least| fill(words.hurdle_in, &[&least.to_string(), &section.id]));
+            hurdle
+                .into_iter()
+                .chain(section.each.map(|each| words.each(each)))
         })
         .collect();
 

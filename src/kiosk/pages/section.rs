@@ -101,8 +101,16 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, section: 
 fn brings(words: &Words, planned: &Planned) -> String {
     let marks = figured(words.marks_figures, i64::from(planned.marks));
 
-    match planned.hurdle {
-        Some(least) => format!("{marks}; {}", fill(words.hurdle, &[&least.to_string()])),
-        None => marks,
-    }
+    let hurdle = planned
+        .hurdle
+        .map(|least| fill(words.hurdle, &[&least.to_string()]));
+    let each = planned
+        .each
+        .map(|each| fill(words.each_needed, &[&words.each(each)]));
+
+    std::iter::once(marks)
+        .chain(hurdle)
+        .chain(each)
+        .collect::<Vec<_>>()
+        .join("; ")
 }

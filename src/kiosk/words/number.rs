@@ -37,6 +37,21 @@ pub fn figured(text: &str, number: i64) -> String {
     fill(case(text, number), &[&number.to_string()])
 }
 
+impl Words {
+    /// Says a standard for each answer: so many right, of so many where each sounds as often, and
+    /// whether the answers are qualities.
+    pub fn each(&self, (least, sounds, is_quality): (usize, Option<usize>, bool)) -> String {
+        let least = least.to_string();
+
+        match (sounds.map(|sounds| sounds.to_string()), is_quality) {
+            (Some(sounds), true) => fill(self.each_quality, &[&least, &sounds]),
+            (Some(sounds), false) => fill(self.each_answer, &[&least, &sounds]),
+            (None, true) => fill(self.each_quality_least, &[&least]),
+            (None, false) => fill(self.each_answer_least, &[&least]),
+        }
+    }
+}
+
 /// Begins a text with a capital.
 pub fn capital(text: &str) -> String {
     let mut signs = text.chars();

@@ -7,7 +7,7 @@ use crate::exam::script::{
 };
 use crate::theory::interval::{Interval, root_motion};
 use crate::theory::voicing::form::Form;
-use crate::theory::{Name, Quality, symbol};
+use crate::theory::{Degree, Name, Quality, symbol};
 use crate::time::Time;
 
 /// Says what a section with so many items asks.
@@ -164,7 +164,14 @@ fn spell(exam: &Exam, cell: &SpellCell) -> String {
         None => listed(cell.roots.iter().copied()),
     };
 
-    joined([quality(exam, cell.quality), scope])
+    let tones: Vec<&str> = cell
+        .quality
+        .degrees()
+        .filter(|degree| cell.tones.contains(&degree.number()))
+        .map(Degree::words)
+        .collect();
+
+    joined([quality(exam, cell.quality), tones.join(" and "), scope])
 }
 
 fn joined<const N: usize>(parts: [String; N]) -> String {

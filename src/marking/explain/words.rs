@@ -102,6 +102,22 @@ fn asks(of: &Explanation) -> String {
             );
         }
     }
+    for section in &of.sections {
+        if let Some(each) = &section.each {
+            let with = match each.with.as_slice() {
+                [] => String::new(),
+                with => format!(", counted with {}", list(with)),
+            };
+            out += &line(
+                2,
+                &format!(
+                    "{} needs {} right{with}; of what is voided no more may be missed than before.",
+                    section.id,
+                    each.needed()
+                ),
+            );
+        }
+    }
     out += &line(
         2,
         "\"2 of 5\" asks two items of a pool of five different ones.",

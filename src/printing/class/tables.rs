@@ -19,6 +19,9 @@ pub(super) const SITTINGS: usize = 240;
 const ITEMS: usize = 12;
 const FORMS: usize = 14;
 
+/// Standards not reached that are named one by one.
+const STANDARDS: usize = 12;
+
 /// All tables of a report.
 pub(super) struct Tables {
     pub(super) bands: Table,
@@ -178,8 +181,32 @@ fn class(exam: &Exam, given: Given<'_>) -> (Table, String) {
     let note = "Mark and sections in percent; the error in marks. Bold: not passed, or a hurdle \
                 missed. Noted: w chords found by way of a neighbour, i incidents, o items overruled \
                 by a person, a items that await a person's mark.";
+    let unreached = unreached(exam);
 
-    (table, note.to_owned())
+    (table, format!("{note}{unreached}"))
+}
+
+/// Says which standards for each answer were not reached, of so many sittings one by one.
+fn unreached(exam: &Exam) -> String {
+    let all: Vec<String> = exam
+        .rows
+        .iter()
+        .filter(|row| !row.void)
+        .flat_map(|row| {
+            row.unreached
+                .iter()
+                .map(|(section, words)| format!("{}, section {section}: {words}.", row.candidate))
+        })
+        .collect();
+    let more = match all.len().saturating_sub(STANDARDS) {
+        0 => String::new(),
+        more => format!(" And {more} more, as the class table in CSV has them."),
+    };
+
+    match all.is_empty() {
+        true => String::new(),
+        false => format!(" {}{more}", all[..all.len().min(STANDARDS)].join(" ")),
+    }
 }
 
 fn happenings(row: &cohort::class::Row) -> String {

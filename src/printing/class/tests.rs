@@ -42,6 +42,7 @@ fn sitting(number: usize, good: usize) -> Summary {
         items: (to - from) as u32,
         error: Some(1.0),
         hurdle: (id == "A").then_some((2000, good > 2)),
+        each: None,
     };
 
     Summary {

@@ -3,7 +3,9 @@
 use super::Paper;
 use super::boxes;
 use crate::engraving::{Anchor, Face, Ink};
+use crate::exam::form::Form;
 use crate::exam::script::{Exam, Kind};
+use crate::marking::grade;
 use crate::printing::columns::{FALL, MEASURE, NOTE_LINE, RISE};
 use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
@@ -259,7 +261,7 @@ fn sections(on: &mut Writer, paper: &Paper<'_>) {
             boxes::blank(on, line.0, line.1, baseline);
             y = baseline + 12.0;
         });
-        let passed = passed(exam);
+        let passed = passed(exam, paper.form);
         if !passed.is_empty() {
             on.part(Meaning::Paragraph, |on| {
                 let of = (Type::of(TEXT), LINE);
@@ -280,7 +282,7 @@ fn sections(on: &mut Writer, paper: &Paper<'_>) {
 }
 
 /// The pass mark, the hurdles and the bands, in sentences.
-fn passed(exam: &Exam) -> String {
+fn passed(exam: &Exam, form: &Form) -> String {
     let mark = |mark: u32| hundredths(i64::from(mark));
     let mut out = Vec::new();
 
@@ -296,15 +298,18 @@ fn passed(exam: &Exam) -> String {
                 ))
             })
             .collect();
-        out.push(if hurdles.is_empty() {
-            format!("Passed with {} marks.", mark(pass))
-        } else {
-            format!(
-                "Passed with {} marks, of them {}.",
-                mark(pass),
-                list(&hurdles)
-            )
-        });
+        let standards: Vec<String> = (0..exam.sections.len())
+            .filter_map(|place| grade::planned(exam, form, place))
+            .map(|each| each.needed())
+            .collect();
+        let mut text = format!("Passed with {} marks", mark(pass));
+        if !hurdles.is_empty() {
+            text += &format!(", of them {}", list(&hurdles));
+        }
+        if !standards.is_empty() {
+            text += &format!(", and with {}", list(&standards));
+        }
+        out.push(text + ".");
     }
     if !exam.bands.is_empty() {
         let bands: Vec<String> = exam

@@ -7,12 +7,13 @@ use crate::engraving::symbol::{self, Setting};
 use crate::engraving::{Anchor, Ink};
 use crate::exam::form::Item;
 use crate::exam::script::{Kind, Section};
+use crate::marking::grade;
 use crate::printing::columns::{FALL, MEASURE};
 use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
 use crate::printing::text::label;
 use crate::printing::words::{
-    capital, counted, hundredths, number, plain_seconds, sentence, times,
+    capital, counted, hundredths, list, number, plain_seconds, sentence, times,
 };
 use crate::printing::writer::{LEAD, LINE, NOTE, TEXT, Type, Writer};
 use crate::theory::Chord;
@@ -162,11 +163,15 @@ impl Group<'_> {
                 ));
             }
             Kind::Spell(of) => out.push(format!(
-                "{}, {} seconds for each. Write all notes of the chord from the root up, on the \
-                 staff or by name, each with its accidental. The root is given. A wrong answer \
-                 costs nothing.",
+                "{}, {} seconds for each. Write {} from the root up, on the staff or by name, \
+                 each with its accidental. The root is given. A wrong answer costs nothing.",
                 capital(&counted(count, "chord", "chords")),
-                plain_seconds(of.limit)
+                plain_seconds(of.limit),
+                if of.cells.iter().all(|cell| cell.tones.is_empty()) {
+                    "all notes of the chord"
+                } else {
+                    "the notes that are named"
+                }
             )),
             Kind::Panel(_) => out
                 .push("The examiner gives these marks, from 0 to 10, after the music.".to_owned()),
@@ -176,6 +181,15 @@ impl Group<'_> {
             let seconds = plain_seconds(gap);
             let unit = if seconds == "1" { "second" } else { "seconds" };
             out.push(format!("Wait {seconds} {unit} before the next."));
+        }
+        let Paper { exam, form, .. } = *self.paper;
+        let place = exam.sections.iter().position(|of| of.id == self.section.id);
+        if let Some(each) = place.and_then(|place| grade::planned(exam, form, place)) {
+            let with = match each.with.as_slice() {
+                [] => String::new(),
+                with => format!(", counted with section {}", list(with)),
+            };
+            out.push(format!("{} must be right to pass{with}.", each.needed()));
         }
         if let Some(hurdle) = self.section.hurdle {
             out.push(format!(

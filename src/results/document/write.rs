@@ -212,6 +212,23 @@ fn section_block(section: &Section, mark: &SectionMark) -> String {
         block.marks("hurdle", hurdle);
         block.flag("hurdle_passed", passed);
     }
+    if let Some(each) = &mark.each {
+        let list = |of: fn(&grade::Answer) -> usize| {
+            let counts: Vec<String> = each.answers.iter().map(|one| of(one).to_string()).collect();
+            format!("[{}]", counts.join(", "))
+        };
+        let options: Vec<&str> = each.answers.iter().map(|one| one.option.as_str()).collect();
+        block.line("each", &each.least.to_string());
+        if !each.with.is_empty() {
+            block.texts("each_with", &each.with);
+        }
+        block.texts("each_answer", &options);
+        block.line("each_right", &list(|one| one.right));
+        block.line("each_of", &list(|one| one.of));
+        block.line("each_needs", &list(|one| one.needs));
+        block.flag("each_passed", each.is_reached());
+        block.text("each_is", &each.words());
+    }
 
     block.end()
 }

@@ -73,6 +73,8 @@ struct RawSection {
     hurdle: Option<f64>,
     #[serde(default)]
     hurdle_passed: bool,
+    each_passed: Option<bool>,
+    each_is: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -240,6 +242,7 @@ fn section(raw: RawSection) -> Section {
         hurdle: raw
             .hurdle
             .map(|hurdle| (hundredths(hurdle), raw.hurdle_passed)),
+        each: raw.each_is.zip(raw.each_passed),
         id: raw.id,
         title: raw.title,
         kind: raw.kind,

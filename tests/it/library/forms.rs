@@ -35,6 +35,10 @@ impl Cell {
     fn number(&self, key: &str) -> Option<i64> {
         self.table.get(key)?.as_integer()
     }
+
+    fn numbers(&self, key: &str) -> Option<Vec<i64>> {
+        numbers(&self.table, key)
+    }
 }
 
 /// What a script asks, section by section.
@@ -97,6 +101,11 @@ impl Asked {
         }
     }
 
+    /// The tones that a section asks to be spelled, where it says so.
+    fn tones(&self, section: usize) -> Option<Vec<i64>> {
+        numbers(&self.sections[section].0, "tones")
+    }
+
     /// How far above its key a line begins, in semitones.
     fn begins(&self, line: &str) -> u8 {
         let first = self.first.get(line).map_or(line, String::as_str);
@@ -123,6 +132,12 @@ fn tables(table: &toml::Table, key: &str) -> Vec<toml::Table> {
         .flatten()
         .map(|value| value.as_table().expect("a table").clone())
         .collect()
+}
+
+fn numbers(table: &toml::Table, key: &str) -> Option<Vec<i64>> {
+    let list = table.get(key)?.as_array()?;
+
+    list.iter().map(toml::Value::as_integer).collect()
 }
 
 fn class(name: &str) -> u8 {
@@ -258,6 +273,11 @@ fn check_item(cell: &Cell, asked: &Asked, item: &Item, at: &str) {
                 task.tones.iter().all(|(_, names)| !names.is_empty()),
                 "{at}"
             );
+            if let Some(tones) = cell.numbers("tones").or_else(|| asked.tones(item.section)) {
+                let above = task.tones.iter().skip(1);
+                let found: Vec<i64> = above.map(|(degree, _)| degree.number().into()).collect();
+                assert_eq!(found, tones, "{at}");
+            }
         }
         Task::Panel(_) => {}
     }

@@ -9,7 +9,9 @@ use viva_voicing::exam::draw;
 use viva_voicing::exam::form::{Item, Task};
 use viva_voicing::exam::script::Kind;
 use viva_voicing::fraction;
+use viva_voicing::marking::event::Action;
 use viva_voicing::marking::item::Allowance;
+use viva_voicing::results::document;
 use viva_voicing::sitting::outcome::{Outcome, outcome};
 use viva_voicing::sitting::{End, Event, Sitting};
 use viva_voicing::time::Time;
@@ -237,7 +239,7 @@ fn nobody_sits_longer_than_the_header_says_by_much() {
 
 /// The minutes of the header: the first number in words before `minutes`.
 fn minutes(source: &str) -> f64 {
-    const WORDS: [(&str, f64); 10] = [
+    const WORDS: [(&str, f64); 11] = [
         ("twenty-five", 25.0),
         ("twenty", 20.0),
         ("sixteen", 16.0),
@@ -247,6 +249,7 @@ fn minutes(source: &str) -> f64 {
         ("twelve", 12.0),
         ("fifteen", 15.0),
         ("ten", 10.0),
+        ("eight", 8.0),
         ("six", 6.0),
     ];
     let head: String = source
@@ -266,4 +269,65 @@ fn minutes(source: &str) -> f64 {
         .find(|(word, _)| said.starts_with(&format!("{word} minutes")))
         .unwrap_or_else(|| panic!("{said}"))
         .1
+}
+
+/// Thirty-seven of forty are right, and the exam is not passed: three of eight of one quality are
+/// taken for another.
+#[test]
+fn who_cannot_hear_one_quality_does_not_pass() {
+    let shipped = shipped();
+    let sevenths = shipped
+        .iter()
+        .find(|shipped| shipped.exam.name == "hearing-sevenths")
+        .unwrap();
+
+    for (mistakes, passes) in [(2, true), (3, false)] {
+        let form = draw::draw(&sevenths.exam, Code::new(77, 2)).unwrap();
+        let key = |item: &Item| match &item.task {
+            Task::Ear(task) => task.options[0][task.right[0]].clone(),
+            _ => String::new(),
+        };
+        let mistaken: Vec<u32> = form
+            .items
+            .iter()
+            .filter(|item| key(item) == "m7b5")
+            .map(|item| item.number)
+            .take(mistakes)
+            .collect();
+        let sitting = Sitting::new(sevenths.exam.clone(), form, Allowance::NONE);
+        let play = move |item: &Item, _: u32, _: &mut Chance| {
+            let answer = match mistaken.contains(&item.number) {
+                true => "dim7".to_owned(),
+                false => key(item),
+            };
+            let Task::Ear(task) = &item.task else {
+                return Vec::new();
+            };
+            let heard = task.sound.length.tenths();
+            vec![
+                (heard, Event::Sounded),
+                (heard + 10_000, Event::Did(Action::Answer(answer))),
+            ]
+        };
+        let room = Room::of(sitting, sevenths.source.clone(), 3, play).sit();
+        let text = document::write(&room.sitting, &room.given());
+        let outcome = outcome(&room.sitting);
+        let total = &outcome.grade.total;
+
+        assert_eq!(fraction::whole(total.mark), 40 - mistakes as i64);
+        assert_eq!(total.passed, Some(passes), "{total:?}");
+        let each = outcome
+            .grade
+            .sections
+            .iter()
+            .find_map(|of| of.each.as_ref());
+        let said = match passes {
+            true => "6 of 8 of each quality: reached",
+            false => "6 of 8 of each quality: not reached for m7♭5 (5)",
+        };
+        assert_eq!(each.unwrap().words(), said);
+        assert!(text.contains(&format!("each_is = \"{said}\"")), "{text}");
+        assert!(text.contains(&format!("each_passed = {passes}")));
+        assert!(text.contains(&format!("passed = {passes}")));
+    }
 }

@@ -297,3 +297,35 @@ fn it_speaks_german() {
     stage.says("0 von 100 Punkten; bestanden ist ab 60");
     stage.says("Der Standardfehler ist mindestens eine halbe Aufgabe.");
 }
+
+#[test]
+fn a_standard_for_each_answer_is_said_before_and_after() {
+    let scene = Scene {
+        scripts: vec![super::stage::script(
+            "tests/fixtures/scripts/good/standard.toml",
+        )],
+        ..Scene::mixed()
+    };
+    let scene = scene.with("each = 6", "each = 8");
+    let mut stage = Stage::new(scene.with("feedback = true", "timing = \"-\""));
+    stage.reach_check("17");
+    for _ in 0..9 {
+        if matches!(stage.kiosk.screen, Screen::Check(_)) {
+            stage.enter();
+            stage.pass(60);
+        }
+    }
+    stage.says("8 of 8 of each quality and 4 of 6 of each answer");
+    super::look::keep("standard-plan", &stage);
+    stage.enter();
+    stage.sit_until(|kiosk| match &kiosk.screen {
+        Screen::Seat(seat) => matches!(seat.phase, Phase::Page(Some(1))),
+        _ => false,
+    });
+    stage.says("8 of 8 of each quality needed");
+    super::look::keep("standard-section", &stage);
+    stage.sit_until(|kiosk| matches!(kiosk.screen, Screen::End(_)));
+    stage.says("4 of 6 of each answer: reached");
+    stage.says("8 of 8 of each quality: not reached for 7 (");
+    super::look::keep("standard-end", &stage);
+}

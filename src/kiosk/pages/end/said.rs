@@ -3,7 +3,7 @@
 use crate::exam::script::Exam;
 use crate::fraction::{self, Fraction};
 use crate::kiosk::words::{Words, fill};
-use crate::marking::grade::Grade;
+use crate::marking::grade::{Each, Grade};
 use crate::marking::statistics::{self, StandardError};
 
 /// What computing with roots may lose, as the marking has it.
@@ -34,6 +34,28 @@ pub(super) fn sentences(words: &Words, exam: &Exam, grade: &Grade) -> Vec<String
     }
 
     said
+}
+
+/// Says what a standard for each answer needs and how it came out.
+pub(super) fn each(words: &Words, each: &Each) -> String {
+    let missed: Vec<String> = each
+        .answers
+        .iter()
+        .filter(|answer| !answer.is_reached())
+        .map(|answer| answer.counted(words.each_of))
+        .collect();
+    let needed = words.each((each.least, each.sounds(), each.is_quality));
+
+    match missed.split_last() {
+        None => fill(words.each_reached, &[&needed]),
+        Some((last, others)) => {
+            let all = match others {
+                [] => last.clone(),
+                _ => format!("{}{}{last}", others.join(", "), words.and),
+            };
+            fill(words.each_missed, &[&needed, &all])
+        }
+    }
 }
 
 /// Says between which whole marks the true mark lies, rounded outwards.

@@ -55,6 +55,9 @@ fn sentences(source: &Source<'_>, pass: Option<Fraction>) -> Vec<String> {
                 let of = (hurdle, section.out_of);
                 said.push(say::hurdle(id, section.mark, of, section.error));
             }
+            if let Some(each) = &section.each {
+                said.push(say::each(&exam.sections[section.section].id, each));
+            }
         }
         let bounds: Vec<Fraction> = exam
             .bands
@@ -97,6 +100,14 @@ fn section(source: &Source<'_>, mark: &SectionMark) -> Section {
         let passed = if passed { "passed" } else { "missed" };
         notes.push(format!("hurdle {} {passed}", say::exact(hurdle)));
     }
+    if let Some(each) = &mark.each {
+        let reached = if each.is_reached() {
+            "reached"
+        } else {
+            "missed"
+        };
+        notes.push(format!("{} {reached}", each.needed()));
+    }
     if matches!(of.kind, Kind::Panel(_)) {
         let given = givers(source, mark.section);
         if !given.is_empty() {
@@ -121,7 +132,7 @@ fn section(source: &Source<'_>, mark: &SectionMark) -> Section {
             }
         },
         note: notes.join(", "),
-        missed: !mark.awaited && mark.hurdle.is_some_and(|(_, passed)| !passed),
+        missed: !mark.awaited && mark.is_missed(),
     }
 }
 

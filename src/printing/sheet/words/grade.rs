@@ -1,6 +1,7 @@
 //! Sentences of the grade: how sure the mark is, pass mark and hurdles, what was sure and weak.
 
 use crate::fraction::{self, Fraction};
+use crate::marking::grade::Each;
 use crate::marking::statistics::{self, StandardError};
 use crate::printing::words::{counted, hundredths, list, marks, number, sentence};
 use crate::results::advice::{Sure, Weak};
@@ -94,6 +95,21 @@ pub(in crate::printing::sheet) fn hurdle(
             exact(mark)
         )
     }
+}
+
+/// What a standard for each answer says, answer by answer where it is missed.
+pub(in crate::printing::sheet) fn each(id: &str, each: &Each) -> String {
+    let with = match each.with.as_slice() {
+        [] => String::new(),
+        with => format!(", counted with {}", list(with)),
+    };
+    let whatever = if each.is_reached() {
+        ""
+    } else {
+        ", whatever the total"
+    };
+
+    format!("Section {id}{with}: {}{whatever}.", each.words())
 }
 
 /// Says the exact total, where its whole number would seem to reach what it does not.

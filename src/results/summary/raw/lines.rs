@@ -150,6 +150,8 @@ fn section(lines: Lines<'_>) -> Option<RawSection> {
         standard_error: number,
         hurdle: number,
         hurdle_passed: flag,
+        each_passed: flag,
+        each_is: text,
     );
 
     Some(RawSection {
@@ -162,6 +164,8 @@ fn section(lines: Lines<'_>) -> Option<RawSection> {
         standard_error,
         hurdle,
         hurdle_passed: hurdle_passed.unwrap_or_default(),
+        each_passed,
+        each_is,
     })
 }
 
