@@ -78,6 +78,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
 const fn usual_hearings(ask: Ask) -> u8 {
     match ask {
         Ask::Progression => 4,
+        Ask::Cadence => 3,
         _ => 2,
     }
 }
@@ -155,7 +156,7 @@ fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> pool::Supply {
 fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
     let ask = asks.value[0];
     // Of progressions and wrong voices nobody expects as much.
-    if matches!(ask, Ask::Progression | Ask::WrongVoice) {
+    if matches!(ask, Ask::Progression | Ask::Cadence | Ask::WrongVoice) {
         return;
     }
 
