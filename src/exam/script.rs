@@ -363,11 +363,13 @@ pub enum Ask {
     RootMotion,
     /// Which voice of a printed chord is wrong.
     WrongVoice,
+    /// Which cadence or formula of the trade.
+    Cadence,
 }
 
 impl Ask {
     /// All questions by the word that scripts use.
-    pub const WORDS: [(&'static str, Self); 8] = [
+    pub const WORDS: [(&'static str, Self); 9] = [
         ("quality", Self::Quality),
         ("top", Self::Top),
         ("interval", Self::Interval),
@@ -376,6 +378,7 @@ impl Ask {
         ("progression", Self::Progression),
         ("root-motion", Self::RootMotion),
         ("wrong-voice", Self::WrongVoice),
+        ("cadence", Self::Cadence),
     ];
 
     /// Returns the question in words.
@@ -389,6 +392,7 @@ impl Ask {
             Self::Progression => "Which progression did you hear?",
             Self::RootMotion => "How did the root move?",
             Self::WrongVoice => "Which voice was wrong?",
+            Self::Cadence => "Which cadence did you hear?",
         }
     }
 }

@@ -117,6 +117,35 @@ const NAMED: &[(&str, &[&str])] = &[
     ),
 ];
 
+/// Cadences and formulas: a progression's name and what the trade calls it; common practice, no source.
+const FORMULAS: &[(&str, &str)] = &[
+    ("ii-V-I", "major ii–V–I"),
+    ("ii-V-i", "minor iiø–V–i"),
+    ("ii-bII-I", "tritone substitute ii–♭II–I"),
+    ("iv-bVII-I", "back door iv–♭VII–I"),
+    ("V-I", "authentic V–I"),
+    ("IV-I", "plagal IV–I"),
+    ("V-vi", "deceptive V–vi"),
+    ("I-vi-ii-V", "turnaround I–vi–ii–V"),
+    ("I-VI-ii-V", "turnaround I–VI–ii–V"),
+    ("iii-VI-ii-V", "turnaround iii–VI–ii–V"),
+];
+
+/// Returns what the trade calls a progression that is a cadence or formula; nothing for one that
+/// only has the name of such.
+pub fn formula(progression: &Progression) -> Option<&'static str> {
+    FORMULAS
+        .iter()
+        .find(|(known, _)| *known == progression.name)
+        .filter(|(known, _)| named(known).as_ref() == Some(progression))
+        .map(|(_, words)| *words)
+}
+
+/// Lists the names of the cadences and formulas, as they stand here and as the trade calls them.
+pub fn formulas() -> impl Iterator<Item = (&'static str, &'static str)> {
+    FORMULAS.iter().copied()
+}
+
 /// Returns the names of the known progressions that stand in a key.
 pub fn names() -> impl Iterator<Item = &'static str> {
     NAMED.iter().map(|(name, _)| *name)

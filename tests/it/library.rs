@@ -25,7 +25,7 @@ fn scripts() -> Vec<PathBuf> {
         .collect();
 
     paths.sort();
-    assert!(paths.len() >= 11, "{paths:?}");
+    assert!(paths.len() >= 12, "{paths:?}");
     paths
 }
 

@@ -24,7 +24,7 @@ macro_rules! bundled {
 
 /// The bundled exams, by their names: the proficiency exams of a class, what prepares for them, the
 /// ear from triads to tensions, and what is played before a panel.
-const BUNDLED: [(&str, &str); 11] = bundled![
+const BUNDLED: [(&str, &str); 12] = bundled![
     "guide-tones",
     "cycle-drills",
     "one-hand",
@@ -34,6 +34,7 @@ const BUNDLED: [(&str, &str); 11] = bundled![
     "hearing-sevenths",
     "hearing-nine-qualities",
     "hearing-tensions",
+    "hearing-cadences",
     "audition",
     "jury",
 ];

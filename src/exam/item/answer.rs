@@ -4,6 +4,7 @@ use crate::exam::draw::Pick;
 use crate::exam::script::{Ask, Stimulus};
 use crate::exam::sound;
 use crate::theory::interval::{Interval, root_motion};
+use crate::theory::progression::{Progression, formula};
 use crate::theory::{Chord, Degree, Name, Quality, symbol};
 
 /// Tells whether two texts give the same answer: real and ASCII signs, and outer blanks, are one.
@@ -63,6 +64,7 @@ pub(in crate::exam) fn accepted(
             tension.words().to_owned(),
         ],
         (Ask::Progression, Stimulus::Progression { progression }) => vec![progression.name.clone()],
+        (Ask::Cadence, Stimulus::Progression { progression }) => cadence_texts(progression),
         (Ask::RootMotion, Stimulus::RootMotion { up, .. }) => {
             vec![root_motion(pick.root, (pick.root + up) % 12).to_owned()]
         }
@@ -79,6 +81,15 @@ pub(in crate::exam) fn accepted(
         new
     });
     texts
+}
+
+/// A cadence is told by what the trade calls it, and by the name that scripts use.
+fn cadence_texts(progression: &Progression) -> Vec<String> {
+    formula(progression)
+        .map(str::to_owned)
+        .into_iter()
+        .chain([progression.name.clone()])
+        .collect()
 }
 
 fn quality_texts(quality: Quality, style: symbol::Style) -> Vec<String> {

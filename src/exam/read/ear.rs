@@ -74,6 +74,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
 const fn usual_hearings(ask: Ask) -> u8 {
     match ask {
         Ask::Progression => 4,
+        Ask::Cadence => 3,
         _ => 2,
     }
 }

@@ -168,6 +168,7 @@ const fn part(ask: Ask) -> &'static str {
         Ask::Progression => "progression",
         Ask::RootMotion => "the root moved",
         Ask::WrongVoice => "wrong voice",
+        Ask::Cadence => "cadence",
     }
 }
 

@@ -4,6 +4,7 @@
 
 mod answer;
 mod cue;
+mod long;
 mod place;
 
 use viva_voicing::exam::script::{Spacing, Stimulus};

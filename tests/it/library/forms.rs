@@ -318,7 +318,7 @@ fn check_heard(cell: &Cell, task: &EarTask, at: &str) {
         .iter()
         .find_map(|key| cell.number(key))
         .map(|number| number.to_string());
-    let named = ["interval", "tension", "progression", "quality"]
+    let named = ["interval", "tension", "progression", "cadence", "quality"]
         .iter()
         .find_map(|key| cell.text(key));
     let expected = degree.as_deref().or(named).unwrap_or_default();

@@ -4,10 +4,11 @@ use std::sync::LazyLock;
 
 use super::cell::TENSIONS;
 use crate::exam::draw::Pick;
-use crate::exam::item::accepted;
+use crate::exam::item::{accepted, same_answer};
 use crate::exam::script::{Ask, Stimulus};
 use crate::exam::sound;
 use crate::theory::interval::{Interval, root_motion};
+use crate::theory::progression::formulas;
 use crate::theory::quality::Quality;
 use crate::theory::{Degree, symbol};
 
@@ -79,7 +80,15 @@ pub(super) fn meaning(ask: Ask, text: &str) -> Option<Meaning> {
             .find(|words| is(words))
             .map(|words| Meaning::Text(words.to_owned())),
         Ask::Progression => Some(Meaning::Text(text.to_owned())),
+        Ask::Cadence => Some(Meaning::Text(cadence(text).to_owned())),
     }
+}
+
+/// Returns the name that a cadence has here, of that or of what the trade calls it.
+pub(super) fn cadence(text: &str) -> &str {
+    formulas()
+        .find(|(_, words)| same_answer(words, text))
+        .map_or(text, |(name, _)| name)
 }
 
 /// Lists what can be an answer to a question, for help texts.
@@ -91,6 +100,7 @@ pub(super) fn known(ask: Ask) -> Vec<&'static str> {
         Ask::Interval => Interval::all().map(Interval::short).collect(),
         Ask::Tension => TENSIONS.iter().map(|(ascii, _)| *ascii).collect(),
         Ask::RootMotion => (1..12).map(|up| root_motion(0, up)).collect(),
+        Ask::Cadence => formulas().map(|(name, _)| name).collect(),
         Ask::Quality | Ask::Progression => Vec::new(),
     }
 }

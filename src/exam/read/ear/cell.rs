@@ -66,6 +66,7 @@ pub(super) const fn sample(ask: Ask) -> &'static str {
         Ask::Interval => "`cells = [{ count = 6, interval = \"m3\" }]`",
         Ask::Tension => "`cells = [{ count = 6, tension = \"b9\" }]`",
         Ask::Progression => "`cells = [{ count = 2, progression = \"ii-V-I\" }]`",
+        Ask::Cadence => "`cells = [{ count = 2, cadence = \"ii-V-I\" }]`",
         Ask::RootMotion => "`cells = [{ count = 6, up = 5 }]`",
         Ask::WrongVoice => "`cells = [{ count = 6, quality = \"maj7\", voice = 3 }]`",
     }
@@ -90,7 +91,8 @@ pub(super) fn read(
                 Places::of(read.span),
             )
         }),
-        Ask::Progression => progression(cell, scope),
+        Ask::Progression => progression(cell, "progression", scope),
+        Ask::Cadence => progression(cell, "cadence", scope),
         Ask::RootMotion => root_motion(cell),
         Ask::WrongVoice => wrong_voice(cell),
     };
@@ -239,8 +241,12 @@ fn interval(cell: &Table<'_>) -> Option<(Stimulus, Places)> {
     ))
 }
 
-fn progression(cell: &Table<'_>, scope: &Scope<'_>) -> Option<(Stimulus, Places)> {
-    let name = cell.required_text("progression")?;
+fn progression(
+    cell: &Table<'_>,
+    key: &'static str,
+    scope: &Scope<'_>,
+) -> Option<(Stimulus, Places)> {
+    let name = cell.required_text(key)?;
     let progression = scope.progression(&name, false)?;
     if progression.is_fixed() {
         cell.fault(

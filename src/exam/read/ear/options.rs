@@ -1,6 +1,6 @@
 //! The options of an ear section: as written, or all answers of the cells in the order of likeness.
 
-use super::answer::{Answer, Meaning, answers, known, meaning, pick};
+use super::answer::{Answer, Meaning, answers, cadence, known, meaning, pick};
 use super::cell::Sounded;
 use crate::exam::item::{accepted, same_answer};
 use crate::exam::read::scope::Scope;
@@ -9,7 +9,7 @@ use crate::exam::script::{Ask, Stimulus};
 use crate::exam::sound;
 use crate::exam::table::{Spanned, Table, Value, clip};
 use crate::theory::likeness;
-use crate::theory::progression::Progression;
+use crate::theory::progression::{Progression, formula};
 use crate::theory::quality::Quality;
 
 /// An option as written.
@@ -132,7 +132,7 @@ impl Part<'_> {
                 continue;
             }
             choices.push(Choice {
-                text: text.value.trim().to_owned(),
+                text: self.shown(text.value.trim(), &meaning),
                 meaning,
                 place: text.span,
             });
@@ -219,7 +219,23 @@ impl Part<'_> {
 
         match self.ask {
             Ask::Progression => self.named(text).map(|_| Meaning::Text(text.to_owned())),
+            Ask::Cadence => {
+                let name = cadence(text);
+                self.named(name).map(|_| Meaning::Text(name.to_owned()))
+            }
             ask => meaning(ask, text),
+        }
+    }
+
+    /// Returns how an option is shown: a cadence as the trade calls it, all else as written.
+    fn shown(&self, text: &str, meaning: &Meaning) -> String {
+        match (self.ask, meaning) {
+            (Ask::Cadence, Meaning::Text(name)) => self
+                .named(name)
+                .and_then(|progression| formula(&progression))
+                .unwrap_or(name)
+                .to_owned(),
+            _ => text.to_owned(),
         }
     }
 
@@ -288,7 +304,9 @@ impl Part<'_> {
                             );
                         }
                     }
-                    (Meaning::Text(x), Meaning::Text(y)) if self.ask == Ask::Progression => {
+                    (Meaning::Text(x), Meaning::Text(y))
+                        if matches!(self.ask, Ask::Progression | Ask::Cadence) =>
+                    {
                         let sound = |name: &str| self.named(name).map(|it| sounding(&it));
                         if sound(x).is_some() && sound(x) == sound(y) {
                             tell(
