@@ -27,6 +27,8 @@ struct Summary {
     standard_error: Option<f64>,
     notes: Vec<String>,
     sections: Vec<SectionSummary>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    by_hand: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -71,6 +73,14 @@ pub(super) fn json(
                 hurdle_passed: section.hurdle.map(|(_, passed)| passed),
             })
             .collect(),
+        by_hand: room
+            .sitting
+            .by_hand()
+            .map(|by_hand| by_hand.examiners())
+            .unwrap_or_default()
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
     };
 
     Ok(serde_json::to_string(&summary)? + "\n")
@@ -98,6 +108,13 @@ pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str
         room.sitting.form().code,
         room.given.candidate
     );
+    if let Some(by_hand) = room.sitting.by_hand() {
+        let _ = writeln!(
+            out,
+            "Marked by hand at a piano, by {}\n",
+            by_hand.examiners().join(", ")
+        );
+    }
     let passed = match total.passed.filter(|_| !outcome.void) {
         Some(true) => ", passed",
         Some(false) => ", not passed",
