@@ -11,6 +11,7 @@ pub mod explain;
 pub mod grade;
 pub mod hearing;
 pub mod item;
+pub mod noted;
 pub mod profile;
 pub mod reason;
 pub mod run;

@@ -2,6 +2,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod advice;
+pub mod by_hand;
 pub mod document;
 pub mod seal;
 pub mod signature;

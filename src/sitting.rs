@@ -5,6 +5,7 @@
 //! keeps a journal ends it with [`Event::Finished`], later than a sitting that ended by itself.
 #![deny(clippy::disallowed_methods)]
 
+pub mod by_hand;
 mod course;
 pub mod equipment;
 pub mod event;
@@ -30,6 +31,7 @@ use crate::fraction::Fraction;
 use crate::marking;
 use crate::marking::item::Allowance;
 use crate::time::Time;
+use by_hand::ByHand;
 use overrule::Overrule;
 use review::Reviewed;
 use watch::Watch;
@@ -79,6 +81,8 @@ pub struct Past {
     pub panel: BTreeMap<u32, (Fraction, String)>,
     /// The levels that people set, by their order.
     pub overrules: Vec<Overrule>,
+    /// What an examiner noted, where the program did not listen.
+    pub by_hand: Option<ByHand>,
     /// How it ended.
     pub end: Option<End>,
 }
@@ -179,6 +183,7 @@ pub struct Sitting {
     spare: Vec<u32>,
     panel: BTreeMap<u32, (Fraction, String)>,
     overrules: Vec<Overrule>,
+    by_hand: Option<ByHand>,
     /// Where the pedal was last seen, and where the evidence has it last: between items it moves
     /// unrecorded.
     pedal: u8,
@@ -215,6 +220,7 @@ impl Sitting {
             spare,
             panel: BTreeMap::new(),
             overrules: Vec::new(),
+            by_hand: None,
             pedal: 0,
             pedal_recorded: 0,
             end: None,
@@ -231,6 +237,7 @@ impl Sitting {
             incidents: past.incidents,
             panel: past.panel,
             overrules: past.overrules,
+            by_hand: past.by_hand,
             end: past.end,
             ..Self::new(exam, form, allowance)
         }

@@ -29,6 +29,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     };
     let _ = seal::audit(&text).map_err(|fault| place(&fault))?;
     let stored = document::read(&text, None).map_err(|error| place(&error))?;
+    if let Some(by_hand) = stored.sitting.by_hand() {
+        return Err(place(&format_args!(
+            "this sitting was at a piano and marked by hand by {}: nothing was recorded, so there is \
+             no performance to write",
+            by_hand.examiners().join(", ")
+        )));
+    }
     let bytes = performance::write(&replay::performance(&stored.sitting));
     disk::write_new(&arguments.performance, &bytes)?;
     say(&format!("{}\n", arguments.performance.display()));

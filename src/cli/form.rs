@@ -15,6 +15,7 @@ use crate::exam::form::{EarTask, Form, GENERATOR, Item, SpellTask, Task};
 use crate::exam::script::{Exam, Kind, Rubric, Section, Weights};
 use crate::fraction;
 use crate::printing::{form, musicxml};
+use crate::results::by_hand;
 use crate::theory::{Name, symbol};
 use crate::time::Time;
 
@@ -45,6 +46,9 @@ pub(super) struct Arguments {
     /// Write the answers as MusicXML in place of TOML, for a notation editor
     #[arg(long, value_name = "FILE.musicxml", conflicts_with_all = ["json", "key", "paper"])]
     musicxml: Option<PathBuf>,
+    /// Write an empty table for an examiner's marks in place of TOML: `sit --by-hand` reads it filled
+    #[arg(long, value_name = "FILE.csv", conflicts_with_all = ["json", "key", "paper", "musicxml"])]
+    by_hand: Option<PathBuf>,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
@@ -63,6 +67,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     }
     if let Some(file) = &arguments.musicxml {
         disk::write_new(file, &musicxml::write(&exam, &form)?)?;
+        say(&format!("{}\n", file.display()));
+        return Ok(End::Fine);
+    }
+    if let Some(file) = &arguments.by_hand {
+        let table = by_hand::write(&exam, &form, &load::digest(&source));
+        disk::write_new(file, table.as_bytes())?;
         say(&format!("{}\n", file.display()));
         return Ok(End::Fine);
     }

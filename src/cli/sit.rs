@@ -1,4 +1,4 @@
-//! `sit`: sit an exam from a performance file, mark it and store the result.
+//! `sit`: sit an exam from a performance file or a table of marks, and store the result.
 
 use std::path::{Path, PathBuf};
 
@@ -21,9 +21,10 @@ use crate::sitting::outcome::outcome;
 use crate::sitting::{Event, Sitting, resume, wire};
 use crate::time::Time;
 
+mod by_hand;
 mod summary;
 
-/// Sit an exam from a performance file, mark it and store the result
+/// Sit an exam from a performance file, or from marks entered by hand, and store the result
 ///
 /// Prints the mark summary and where the result is. Nothing is overwritten: each sitting gives a
 /// new file. Give the same time factor and extra hearings as the candidate had.
@@ -33,9 +34,14 @@ pub(super) struct Arguments {
     #[arg(value_name = "EXAM", required_unless_present = "resume")]
     exam: Option<PathBuf>,
     /// The performance: a Standard MIDI File with markers `item N`
-    #[arg(long, value_name = "FILE", required_unless_present = "resume")]
+    #[arg(long, value_name = "FILE", required_unless_present_any = ["resume", "by_hand"])]
     performance: Option<PathBuf>,
-    /// The form code; otherwise the one named in the performance, or the first of the first set
+    /// In place of a performance: the marks that an examiner at a piano entered in the table of
+    /// `form --by-hand`; needs the examiner's name there or in --by
+    #[arg(long, value_name = "FILE.csv", conflicts_with_all = ["performance", "resume", "journal", "lag", "panel"])]
+    by_hand: Option<PathBuf>,
+    /// The form code; otherwise the one named in the performance or table, or the first of the first
+    /// set
     #[arg(long, value_name = "CODE")]
     form: Option<String>,
     /// The candidate's number; never a name
@@ -65,7 +71,7 @@ pub(super) struct Arguments {
     /// A person's mark for a panel item, as share of its points: `70=0.8`; needs --by
     #[arg(long, value_name = "ITEM=SHARE", requires = "by")]
     panel: Vec<String>,
-    /// Who gives the panel's marks
+    /// Who gives the panel's marks, or those entered by hand
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
     /// Journal every event as a live sitting does, synced before it counts
@@ -93,6 +99,9 @@ struct Room {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
+    if let Some(table) = &arguments.by_hand {
+        return finish(arguments, &by_hand::room(arguments, table)?);
+    }
     let performance = match &arguments.performance {
         Some(path) => Some(read_performance(path, arguments.resume.is_some())?),
         None => None,
@@ -129,17 +138,23 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     if room.journal.is_some() {
         room.given.journal = Some(room.writer.head());
     }
+
+    finish(arguments, &room)
+}
+
+/// Stores the result and says what it comes to.
+fn finish(arguments: &Arguments, room: &Room) -> Result<End, Fault> {
     let text = document::write(&room.sitting, &room.given);
-    let path = store(&arguments.results, &room, &text)?;
+    let path = store(&arguments.results, room, &text)?;
     let outcome = outcome(&room.sitting);
     let digest = seal::audit(&text)
         .map(|verified| seal::short(&verified.head))
         .map_err(|fault| Fault::new(format_args!("the result was not sealed: {fault}")))?;
 
     if arguments.json {
-        say(&summary::json(&room, &outcome, &path, &digest)?);
+        say(&summary::json(room, &outcome, &path, &digest)?);
     } else {
-        say(&summary::text(&room, &outcome, &path, &digest));
+        say(&summary::text(room, &outcome, &path, &digest));
     }
 
     Ok(End::Fine)

@@ -15,8 +15,10 @@ pub struct Row {
     pub form: String,
     /// When it began, RFC 3339.
     pub started: String,
-    /// How long it lasted, in milliseconds.
-    pub length_ms: f64,
+    /// How long it lasted, in milliseconds; `None` where nobody timed it.
+    pub length_ms: Option<f64>,
+    /// Who entered its marks by hand; empty where the program marked it.
+    pub by_hand: Vec<String>,
     /// How it ended.
     pub ended: String,
     /// The mark.
@@ -75,6 +77,7 @@ pub(super) fn row(of: &Record, names: &Names) -> Row {
         form: word(of.form),
         started: of.started.clone(),
         length_ms: of.length_ms,
+        by_hand: of.by_hand.clone(),
         ended: word(of.ended),
         mark: of.mark,
         out_of: of.out_of,

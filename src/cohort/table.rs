@@ -62,6 +62,7 @@ fn class(exam: &Exam, roster: Option<&dyn Roster>) -> Table {
         "awaited",
         "result",
         "digest",
+        "by_hand",
     ];
     heads.extend(after.map(str::to_owned));
     let mut table = Table::new("class.csv", heads.iter().map(String::as_str));
@@ -92,12 +93,16 @@ fn class(exam: &Exam, roster: Option<&dyn Roster>) -> Table {
         }
         table
             .text(&row.hurdles_missed.join(" "))
-            .plain(row.walked)
+            .plain(match row.by_hand.is_empty() {
+                true => row.walked.to_string(),
+                false => String::new(),
+            })
             .plain(row.overruled)
             .plain(row.incidents)
             .plain(row.awaited)
             .text(&row.file)
             .text(&row.digest)
+            .text(&row.by_hand.join(" and "))
             .end();
     }
 

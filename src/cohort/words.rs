@@ -130,6 +130,9 @@ fn sizes(exam: &Exam) -> String {
             let _ = writeln!(text, "  {}, section {section}: {words}", row.candidate);
         }
     }
+    if let Some(by_hand) = by_hand(exam) {
+        let _ = writeln!(text, "  {by_hand}");
+    }
     if !exam.resits.is_empty() {
         let _ = writeln!(
             text,
@@ -139,6 +142,26 @@ fn sizes(exam: &Exam) -> String {
     }
 
     text
+}
+
+/// Says how many sittings were marked by hand, by whom, and what that leaves out.
+pub fn by_hand(exam: &Exam) -> Option<String> {
+    let rows = exam.rows.iter().filter(|row| !row.by_hand.is_empty());
+    let mut names: Vec<&str> = rows
+        .clone()
+        .flat_map(|row| row.by_hand.iter().map(String::as_str))
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+
+    (!names.is_empty()).then(|| {
+        format!(
+            "{} marked by hand at a piano, by {}: what was played is not recorded there, so of \
+             chords that were not timed and of runs there are marks and no times or gaps",
+            count(rows.count(), "sitting"),
+            names.join(", ")
+        )
+    })
 }
 
 fn forms(exam: &Exam) -> String {

@@ -45,8 +45,8 @@ pub struct Sitting {
     pub exam_digest: String,
     /// When it began: a timestamp in UTC, milliseconds.
     pub started: i64,
-    /// How long it lasted, in microseconds.
-    pub length_us: i64,
+    /// How long it lasted, in microseconds; null where nobody timed it.
+    pub length_us: Option<i64>,
     /// How it ended: `complete`, `early`, `stopped`, `void` or `interrupted`.
     pub ended: String,
     /// The candidate's time factor in percent, 100 and up.
@@ -63,8 +63,8 @@ pub struct Sitting {
     pub standard_error: Option<f64>,
     /// Whether a person's marks are awaited.
     pub provisional: bool,
-    /// Chords found by way of a neighbour in the cycle of fourths.
-    pub walked: i32,
+    /// Chords found by way of a neighbour in the cycle of fourths; null where marked by hand.
+    pub walked: Option<i32>,
     /// Items overruled by a person.
     pub overruled: i32,
     /// Incidents.
@@ -73,6 +73,8 @@ pub struct Sitting {
     pub program: String,
     /// The version of the marking rules.
     pub rubric: i32,
+    /// Who entered its marks by hand; null where the program listened.
+    pub by_hand: Option<String>,
 }
 
 impl Row for Sitting {
@@ -85,7 +87,7 @@ impl Row for Sitting {
         required binary edition (STRING);
         required binary exam_digest (STRING);
         required int64 started (TIMESTAMP(MILLIS,true));
-        required int64 length_us;
+        optional int64 length_us;
         required binary ended (STRING);
         required int32 time_factor_percent;
         required int64 mark_hundredths;
@@ -94,11 +96,12 @@ impl Row for Sitting {
         optional boolean passed;
         optional double standard_error;
         required boolean provisional;
-        required int32 walked;
+        optional int32 walked;
         required int32 overruled;
         required int32 incidents;
         required binary program (STRING);
         required int32 rubric;
+        optional binary by_hand (STRING);
     }";
 }
 
@@ -112,7 +115,7 @@ impl Sitting {
             edition: of.edition.clone(),
             exam_digest: of.exam_digest.clone(),
             started: moment(&of.started)?.timestamp_millis(),
-            length_us: us(of.length_ms),
+            length_us: of.length_ms.map(us),
             ended: of.ended.clone(),
             time_factor_percent: of.factor as i32,
             mark_hundredths: of.mark,
@@ -121,11 +124,12 @@ impl Sitting {
             passed: of.passed,
             standard_error: of.error,
             provisional: of.provisional,
-            walked: of.walked as i32,
+            walked: of.by_hand.is_empty().then_some(of.walked as i32),
             overruled: of.overrules as i32,
             incidents: of.incidents as i32,
             program: of.program.clone(),
             rubric: of.rubric as i32,
+            by_hand: (!of.by_hand.is_empty()).then(|| of.by_hand.join(BETWEEN)),
         })
     }
 }
@@ -173,12 +177,13 @@ pub struct Item {
     /// From the prompt to the whole chord or to the answer, in microseconds; null where it never
     /// came.
     pub time_us: Option<i64>,
-    /// Whether it was found by way of a neighbour in the cycle of fourths.
-    pub walked: bool,
-    /// Chords offered.
-    pub attempts: i32,
-    /// Hearings used.
-    pub hearings: i32,
+    /// Whether it was found by way of a neighbour in the cycle of fourths; null where its mark was
+    /// entered by hand.
+    pub walked: Option<bool>,
+    /// Chords offered; null as above.
+    pub attempts: Option<i32>,
+    /// Hearings used; null as above.
+    pub hearings: Option<i32>,
     /// The keys of the best attempt as MIDI numbers from low to high, divided by blanks; null
     /// where there is none.
     pub keys: Option<String>,
@@ -206,9 +211,9 @@ impl Row for Item {
         optional binary right (STRING);
         optional binary answered (STRING);
         optional int64 time_us;
-        required boolean walked;
-        required int32 attempts;
-        required int32 hearings;
+        optional boolean walked;
+        optional int32 attempts;
+        optional int32 hearings;
         optional binary keys (STRING);
     }";
 }
@@ -218,6 +223,7 @@ impl Item {
         let some = |text: String| Some(text).filter(|text| !text.is_empty());
         let parts = |parts: &[String]| (!parts.is_empty()).then(|| parts.join(BETWEEN));
         let keys: Vec<String> = of.keys.iter().map(u8::to_string).collect();
+        let counted = |count: u32| of.by_hand.is_empty().then_some(count as i32);
 
         Self {
             result: Arc::clone(digest),
@@ -239,9 +245,9 @@ impl Item {
             right: parts(&of.right),
             answered: parts(&of.answered),
             time_us: of.time_ms.map(us),
-            walked: of.walked,
-            attempts: of.attempts as i32,
-            hearings: of.hearings as i32,
+            walked: of.by_hand.is_empty().then_some(of.walked),
+            attempts: counted(of.attempts),
+            hearings: counted(of.hearings),
             keys: some(keys.join(" ")),
         }
     }

@@ -540,6 +540,10 @@ words! {
     rev_list,
     /// Where nothing can be heard.
     rev_no_sound,
+    /// Stands for what was played where marks were entered by hand.
+    rev_unrecorded,
+    /// Said of an item whose mark was entered by hand.
+    rev_by_hand,
     /// The title of the levels.
     rev_level_title,
     /// Their sentence.

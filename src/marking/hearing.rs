@@ -19,9 +19,12 @@ pub struct Marked {
     pub reasons: Vec<String>,
     /// What was answered, a part each; `None` where nothing was, or no such option.
     pub answered: Vec<Option<usize>>,
+    /// The parts of which it is told alone that they were wrong, by their places: a person noted no
+    /// more.
+    pub untold: Vec<usize>,
     /// The answer as given.
     pub text: Option<String>,
-    /// Hearings used, the compulsory one included.
+    /// Hearings used, the compulsory one included; 0 where nobody counted them.
     pub hearings: u8,
     /// When the counted answer was given, hearings on request set aside.
     pub at: Option<Time>,
@@ -123,42 +126,71 @@ pub fn mark(task: &EarTask, limit: Time, hearings: u8, events: &[Event]) -> Mark
         Some((text, _)) => vec![text],
         None => Vec::new(),
     };
-    let right = |part: usize| {
-        texts.get(part).is_some_and(|text| {
-            task.answers
-                .get(part)
-                .is_some_and(|accepted| accepted.iter().any(|answer| same_answer(answer, text)))
-        })
+    let told: Vec<Part<'_>> = texts.into_iter().map(Part::Text).collect();
+
+    Marked {
+        text: given.map(|(text, _)| text.to_owned()),
+        hearings: clock.used(),
+        at: given.map(|(_, at)| at),
+        closed: clock.closes(),
+        ..judge(task, &told)
+    }
+}
+
+/// What there is of the answer to a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part<'a> {
+    /// The answer.
+    Text(&'a str),
+    /// There was none.
+    Nothing,
+    /// A person told whether it was right, and no more.
+    Told(bool),
+}
+
+/// Marks the parts of an answer; of those that are not there nothing was answered. What only a
+/// clock can tell is left open.
+pub fn judge(task: &EarTask, given: &[Part<'_>]) -> Marked {
+    let parts = task.answers.len().max(1);
+    let part = |part: usize| given.get(part).copied().unwrap_or(Part::Nothing);
+    let right = |place: usize| match part(place) {
+        Part::Text(text) => task
+            .answers
+            .get(place)
+            .is_some_and(|accepted| accepted.iter().any(|answer| same_answer(answer, text))),
+        Part::Told(right) => right,
+        Part::Nothing => false,
     };
     let count = (0..parts).filter(|part| right(*part)).count();
     let answered = (0..parts)
-        .map(|part| {
-            if right(part) {
-                task.right.get(part).copied()
-            } else {
-                let text = texts.get(part)?;
-                task.options
-                    .get(part)?
-                    .iter()
-                    .position(|option| same_answer(option, text))
-            }
+        .map(|place| match part(place) {
+            _ if right(place) => task.right.get(place).copied(),
+            Part::Text(text) => task
+                .options
+                .get(place)?
+                .iter()
+                .position(|option| same_answer(option, text)),
+            Part::Nothing | Part::Told(_) => None,
         })
         .collect();
 
     Marked {
         credit: Fraction::new(count as i64, parts as i64),
         reasons: (0..parts)
-            .map(|part| reason(task, part, texts.get(part).copied(), right(part)))
+            .map(|place| reason(task, place, part(place), right(place)))
             .collect(),
         answered,
-        text: given.map(|(text, _)| text.to_owned()),
-        hearings: clock.used(),
-        at: given.map(|(_, at)| at),
-        closed: clock.closes(),
+        untold: (0..parts)
+            .filter(|place| part(*place) == Part::Told(false))
+            .collect(),
+        text: None,
+        hearings: 0,
+        at: None,
+        closed: task.limit,
     }
 }
 
-fn reason(task: &EarTask, part: usize, text: Option<&str>, right: bool) -> String {
+fn reason(task: &EarTask, part: usize, given: Part<'_>, right: bool) -> String {
     let key = task
         .options
         .get(part)
@@ -166,9 +198,10 @@ fn reason(task: &EarTask, part: usize, text: Option<&str>, right: bool) -> Strin
         .and_then(|(options, right)| options.get(*right))
         .map_or("", String::as_str);
 
-    match text {
-        Some(_) if right => "Right".to_owned(),
-        Some(text) => format!("{} for {key}", text.trim()),
-        None => format!("No answer: it was {key}"),
+    match given {
+        _ if right => "Right".to_owned(),
+        Part::Text(text) => format!("{} for {key}", text.trim()),
+        Part::Told(_) => format!("Wrong: it was {key}"),
+        Part::Nothing => format!("No answer: it was {key}"),
     }
 }

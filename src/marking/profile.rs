@@ -183,6 +183,10 @@ fn ears(exam: &Exam, shown: &[(&Item, &Marked)]) -> Vec<Ear> {
                 let key = task.right[part];
                 let label = |at: usize| task.options[part].get(at).cloned();
                 right += usize::from(answered == Some(key));
+                // What was answered in its place nobody noted.
+                if heard.is_some_and(|heard| heard.untold.contains(&part)) {
+                    continue;
+                }
                 if let Some(sounded) = label(key) {
                     confusion.record(sounded, answered.and_then(label));
                 }

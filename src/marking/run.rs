@@ -90,7 +90,7 @@ pub struct Marked {
     /// The credit: the weighted mean of the criteria that apply.
     pub credit: Fraction,
     /// Each criterion: its name, weight and credit.
-    pub criteria: Vec<(&'static str, u32, Fraction)>,
+    pub criteria: Vec<Criterion>,
     /// Why.
     pub reasons: Vec<String>,
     /// The chords one by one.
@@ -192,43 +192,21 @@ fn mark_line(ready: &Ready, take: &Take, line: usize, ended: Option<Time>) -> Ma
     } else {
         free(ready, take, line)
     };
-    let n = chords.len().max(1) as i64;
-    let share = |step: &dyn Fn(&ChordMark) -> Step| {
-        let halves: i64 = chords.iter().map(|chord| step(chord).halves()).sum();
-        Fraction::new(halves, 2 * n)
-    };
-    let harmony = share(&|chord| chord.harmony);
-    let step = |step: i64| fraction::product(Fraction::new(step, 4), harmony);
+    let halves =
+        |step: &dyn Fn(&ChordMark) -> Step| chords.iter().map(|chord| step(chord).halves()).sum();
     let (deviation, lag) = deviation(ready, &chords);
-    let mut criteria = vec![("harmony", ready.weights.harmony, harmony)];
-
-    if !ready.lines.is_empty() {
-        criteria.push((
-            "voicing",
-            ready.weights.voicing,
-            share(&|chord| chord.voicing),
-        ));
-        let led = leading_step(ready, line, &chords);
-        criteria.push(("voice leading", ready.weights.leading, step(led)));
-    }
-    if ready.in_tempo {
-        criteria.push((
-            "time",
-            ready.weights.time,
-            step(time_step(ready.rubric.time, deviation)),
-        ));
-    } else {
-        let ready_step = readiness_step(ready, &chords);
-        criteria.push(("readiness", ready.weights.readiness, step(ready_step)));
-    }
-
-    let weights: i64 = criteria
-        .iter()
-        .map(|(_, weight, _)| i64::from(*weight))
-        .sum();
-    let credit = fraction::sum(criteria.iter().map(|(_, weight, credit)| {
-        fraction::product(Fraction::new(i64::from(*weight), weights.max(1)), *credit)
-    }));
+    let (criteria, credit) = weighed(
+        ready,
+        Counts {
+            harmony: halves(&|chord| chord.harmony),
+            voicing: halves(&|chord| chord.voicing),
+            leading: leading_step(ready, line, &chords),
+            pace: match ready.in_tempo {
+                true => time_step(ready.rubric.time, deviation),
+                false => readiness_step(ready, &chords),
+            },
+        },
+    );
 
     Marked {
         credit,
@@ -238,6 +216,51 @@ fn mark_line(ready: &Ready, take: &Take, line: usize, ended: Option<Time>) -> Ma
         closed: ended.map_or(closed, |ended| ended.min(closed)),
         chords,
     }
+}
+
+/// What a run comes to before it is weighed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Counts {
+    /// Chords with the right notes, in halves: a late one is one half.
+    pub harmony: i64,
+    /// Chords in the form asked, in halves.
+    pub voicing: i64,
+    /// The step of voice leading, 0 to 4.
+    pub leading: i64,
+    /// The step of time, or of readiness in a free run, 0 to 4.
+    pub pace: i64,
+}
+
+/// A criterion: its name, weight and credit.
+pub type Criterion = (&'static str, u32, Fraction);
+
+/// The criteria that apply to a run, and its credit: their weighted mean.
+pub fn weighed(ready: &Ready, counts: Counts) -> (Vec<Criterion>, Fraction) {
+    let n = ready.chords.len().max(1) as i64;
+    let share = |halves: i64| Fraction::new(halves, 2 * n);
+    let harmony = share(counts.harmony);
+    let step = |step: i64| fraction::product(Fraction::new(step, 4), harmony);
+    let weights = ready.weights;
+    let mut criteria = vec![("harmony", weights.harmony, harmony)];
+
+    if !ready.lines.is_empty() {
+        criteria.push(("voicing", weights.voicing, share(counts.voicing)));
+        criteria.push(("voice leading", weights.leading, step(counts.leading)));
+    }
+    criteria.push(match ready.in_tempo {
+        true => ("time", weights.time, step(counts.pace)),
+        false => ("readiness", weights.readiness, step(counts.pace)),
+    });
+
+    let weights: i64 = criteria
+        .iter()
+        .map(|(_, weight, _)| i64::from(*weight))
+        .sum();
+    let credit = fraction::sum(criteria.iter().map(|(_, weight, credit)| {
+        fraction::product(Fraction::new(i64::from(*weight), weights.max(1)), *credit)
+    }));
+
+    (criteria, credit)
 }
 
 /// The least time there is.

@@ -40,8 +40,39 @@ pub fn mark(task: &SpellTask, limit: Time, events: &[Event]) -> Marked {
         }
     }
 
-    let names = given.map(|(text, _)| read(task, text)).unwrap_or_default();
-    let asked = task.tones.len().saturating_sub(1).max(1);
+    Marked {
+        text: given.map(|(text, _)| text.to_owned()),
+        at: given.map(|(_, at)| at),
+        closed,
+        ..judge(task, given.map(|(text, _)| text))
+    }
+}
+
+/// How many tones an item asks: all after the root.
+pub fn asked(task: &SpellTask) -> usize {
+    task.tones.len().saturating_sub(1).max(1)
+}
+
+/// The mark of so many right tones, where the answer itself is not told.
+pub fn counted(task: &SpellTask, right: usize) -> Marked {
+    let asked = asked(task);
+    let right = right.min(asked);
+
+    Marked {
+        credit: Fraction::new(right as i64, asked as i64),
+        reasons: vec![match right {
+            _ if right == asked => "Right".to_owned(),
+            _ => format!("{right} of {asked} tones right"),
+        }],
+        text: None,
+        at: None,
+        closed: task.limit,
+    }
+}
+
+/// Marks an answer, or none. What only a clock can tell is left open.
+pub fn judge(task: &SpellTask, text: Option<&str>) -> Marked {
+    let names = text.map(|text| read(task, text)).unwrap_or_default();
     let mut right = 0;
     let mut reasons = Vec::new();
 
@@ -72,11 +103,9 @@ pub fn mark(task: &SpellTask, limit: Time, events: &[Event]) -> Marked {
     }
 
     Marked {
-        credit: Fraction::new(right, asked as i64),
         reasons,
-        text: given.map(|(text, _)| text.to_owned()),
-        at: given.map(|(_, at)| at),
-        closed,
+        text: text.map(str::to_owned),
+        ..counted(task, right)
     }
 }
 

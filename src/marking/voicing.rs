@@ -158,6 +158,16 @@ fn level(asked: &Asked, limit: Time, index: usize, attempt: &Attempt) -> u8 {
     }
 }
 
+/// The longest time in which a level can be reached under an item's whole limit; any for none.
+pub const fn latest(level: u8, limit: Time) -> Option<Time> {
+    match level {
+        4 => Some(limit),
+        3 | 1 => Some(limit.scaled(3, 2)),
+        2 => Some(limit.scaled(2, 1)),
+        _ => None,
+    }
+}
+
 fn nothing(capture: &Capture<&Asked>) -> String {
     if capture.first_note().is_some() {
         "No chord was offered: single notes only".to_owned()

@@ -178,6 +178,7 @@ fn marks(exam: &Exam, damaged: usize) -> Vec<String> {
             words::capital(&open)
         ));
     }
+    said.extend(cohort::words::by_hand(exam).map(|by_hand| words::sentence(&by_hand)));
     if !exam.resits.is_empty() {
         said.push(format!(
             "{} sat more than once; each of their sittings counts.",

@@ -68,8 +68,10 @@ pub struct Summary {
     pub candidate: String,
     /// When the sitting began, RFC 3339.
     pub started: String,
-    /// How long it lasted, in milliseconds.
-    pub length_ms: f64,
+    /// How long it lasted, in milliseconds; `None` where nobody timed it.
+    pub length_ms: Option<f64>,
+    /// Who entered its marks by hand; empty where the program marked it.
+    pub by_hand: Vec<String>,
     /// How it ended: complete, early, stopped, void or interrupted.
     pub ended: String,
     /// The time factor, in hundredths.
@@ -164,6 +166,8 @@ pub struct Item {
     pub answered: Vec<String>,
     /// The answer as given.
     pub answer: String,
+    /// Who entered its mark by hand; empty where the program listened.
+    pub by_hand: String,
     /// From the prompt to the whole chord, or to the answer, in milliseconds.
     pub time_ms: Option<f64>,
     /// Whether it was found by way of a neighbour.

@@ -1,5 +1,6 @@
 //! What a sitting comes to: every item marked, the grade and what stands beside it.
 
+use super::by_hand::Written;
 use super::overrule::Overrule;
 use super::review::Review;
 use super::{End, Showing, Sitting};
@@ -7,6 +8,7 @@ use crate::exam::form::{Item, Task};
 use crate::fraction::Fraction;
 use crate::marking::grade::{self, Entry, Grade, Heard};
 use crate::marking::item::{self, Marked};
+use crate::marking::noted;
 use crate::marking::profile::{self, Profile};
 use crate::time::Time;
 
@@ -19,6 +21,8 @@ pub struct ItemOutcome<'a> {
     pub showing: Option<&'a Showing>,
     /// How it was marked; a voided one is marked too, but does not count.
     pub marked: Marked,
+    /// What an examiner wrote of it, where the program did not listen.
+    pub written: Option<&'a Written>,
     /// A person's overruling of it.
     pub overruled: Option<&'a Overrule>,
 }
@@ -43,7 +47,29 @@ impl ItemOutcome<'_> {
             .overruled
             .map(|of| format!("Level {} by {}: {}", of.level, of.by, of.reason));
 
-        person.into_iter().chain(self.marked.reasons()).collect()
+        let remark = self
+            .written
+            .filter(|written| !written.remark.is_empty())
+            .map(|written| format!("{} ({})", written.remark, written.by));
+        // Who gives a panel's marks is told of them everywhere.
+        let entered = self
+            .written
+            .filter(|_| !matches!(self.marked, Marked::Panel(_)))
+            .map(|written| format!("Entered by hand by {}", written.by));
+
+        person
+            .into_iter()
+            .chain(remark)
+            .chain(self.marked.reasons())
+            .chain(entered)
+            .collect()
+    }
+
+    /// Returns why it was voided, where it was.
+    pub fn voided(&self) -> Option<&str> {
+        let shown = self.showing.and_then(|showing| showing.voided.as_deref());
+
+        shown.or_else(|| self.written?.voided.as_deref())
     }
 
     /// Returns the item as it is looked at after the sitting; what was not shown has no events.
@@ -61,7 +87,7 @@ impl ItemOutcome<'_> {
 
     /// Tells whether the item counts.
     pub fn counts(&self) -> bool {
-        self.showing.is_none_or(|showing| showing.voided.is_none())
+        self.voided().is_none()
     }
 }
 
@@ -97,6 +123,7 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
                     &showing.events,
                     showing.ended,
                 ),
+                written: None,
                 overruled: sitting
                     .overruled(showing.number)
                     .filter(|_| showing.voided.is_none()),
@@ -104,22 +131,29 @@ pub fn outcome(sitting: &Sitting) -> Outcome<'_> {
         })
         .collect();
 
-    for item in &form.items {
+    for item in sitting.asked() {
         if items
             .iter()
             .any(|outcome| outcome.item.number == item.number)
         {
             continue;
         }
-        let marked = match &item.task {
-            Task::Panel(_) => Marked::Panel(sitting.panel().get(&item.number).cloned()),
-            _ => Marked::NotReached,
+        let written = sitting.written(item.number);
+        let marked = match (written, &item.task) {
+            (Some(Written { note, by, .. }), _) => {
+                noted::mark(sitting.exam(), item, sitting.allowance(), note, by)
+            }
+            (None, Task::Panel(_)) => Marked::Panel(sitting.panel().get(&item.number).cloned()),
+            (None, _) => Marked::NotReached,
         };
         items.push(ItemOutcome {
             item,
             showing: None,
             marked,
-            overruled: sitting.overruled(item.number),
+            written,
+            overruled: sitting
+                .overruled(item.number)
+                .filter(|_| written.is_none_or(|written| written.voided.is_none())),
         });
     }
 

@@ -36,7 +36,7 @@ TYPES = {
         "mark_hundredths": "BIGINT", "out_of_hundredths": "BIGINT", "band": "VARCHAR",
         "passed": "BOOLEAN", "standard_error": "DOUBLE", "provisional": "BOOLEAN",
         "walked": "INTEGER", "overruled": "INTEGER", "incidents": "INTEGER",
-        "program": "VARCHAR", "rubric": "INTEGER", "date": "DATE", "exam": "VARCHAR",
+        "program": "VARCHAR", "rubric": "INTEGER", "by_hand": "VARCHAR", "date": "DATE", "exam": "VARCHAR",
     },
     "items": {
         "result": "VARCHAR", "place": "INTEGER", "number": "INTEGER", "section": "VARCHAR",
@@ -91,7 +91,7 @@ class Expected:
         started = datetime.datetime.fromisoformat(sitting["started"]).astimezone(datetime.UTC)
         where = (sitting["exam"], started.date())
         self.sittings[digest] = where + (
-            sitting["candidate"], sitting["form"], started, microseconds(sitting["length_ms"]),
+            sitting["candidate"], sitting["form"], started, microseconds(sitting["length_ms"]) if "length_ms" in sitting else None,
             sitting["ended"], hundredths(sitting["time_factor"]), hundredths(total["mark"]),
             hundredths(total["out_of"]), total["band"], total.get("passed"),
             result["result"].get("remark_digest"), len(result.get("overrule", [])),

@@ -58,11 +58,12 @@ def class_table(results: list[dict]) -> pd.DataFrame:
             row[f"section_{section['id']}"] = section["mark"]
         row |= {
             "hurdles_missed": " ".join(s["id"] for s in result["section"] if not (s.get("hurdle_passed", True) and s.get("each_passed", True))),
-            "walked": result["profile"]["walked"],
+            "walked": result["profile"].get("walked", ""),
             "overruled": len(result.get("overrule", [])),
             "incidents": len(result.get("incident", [])),
             "result": result["file"],
             "digest": result["seal"]["head"],
+            "by_hand": " and ".join(sitting.get("marked_by_hand_by", [])),
         }
         rows.append(row)
     return pd.DataFrame(rows).sort_values(["candidate", "started", "digest"], ignore_index=True)

@@ -135,12 +135,13 @@ fn row(row: &Row, roster: Option<&dyn Roster>) -> Value {
             .iter()
             .map(|(section, words)| json!({ "section": section, "is": words }))
             .collect::<Vec<_>>(),
-        "walked": row.walked,
+        "walked": row.by_hand.is_empty().then_some(row.walked),
         "overruled": row.overruled,
         "incidents": row.incidents,
         "awaited": row.awaited,
         "result": row.file,
         "digest": row.digest,
+        "by_hand": row.by_hand,
     });
     if let Some(roster) = roster {
         value["name"] = json!(roster.name(&row.candidate));

@@ -415,6 +415,25 @@ fn done(of: &ItemOutcome<'_>, events: &[Event]) -> Vec<Done> {
 /// What was seen beside the mark.
 fn seen(of: &ItemOutcome<'_>, events: &[Event]) -> Vec<Told> {
     match &of.marked {
+        Marked::Voicing(marked) if of.written.is_some() => {
+            let complete = marked.facts.complete.map_or_else(
+                || "not timed".to_owned(),
+                |complete| format!("{}, by the examiner's watch", exact(complete)),
+            );
+            vec![told("complete", complete)]
+        }
+        Marked::Ear(marked) if of.written.is_some() => {
+            vec![told(
+                "counts",
+                marked.text.as_deref().unwrap_or("what was noted"),
+            )]
+        }
+        Marked::Spell(marked) if of.written.is_some() => {
+            vec![told(
+                "counts",
+                marked.text.as_deref().unwrap_or("what was noted"),
+            )]
+        }
         Marked::Voicing(marked) => seen_voicing(marked),
         Marked::Run(marked) => seen_run(marked),
         Marked::Ear(marked) => seen_ear(marked),

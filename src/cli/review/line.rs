@@ -34,6 +34,9 @@ pub(super) struct Line {
     voided: Option<String>,
     overruled: bool,
     lost_marks: bool,
+    /// Who entered the mark, where the program did not listen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    by_hand: Option<String>,
 }
 
 impl Line {
@@ -53,9 +56,10 @@ impl Line {
             time_ms: used(of).map(Time::as_ms),
             limit_ms: limit(sitting, of).as_ms(),
             reasons: of.reasons(),
-            voided: of.showing.and_then(|showing| showing.voided.clone()),
+            voided: of.voided().map(str::to_owned),
             overruled: of.overruled.is_some(),
             lost_marks: of.counts() && credit.is_some_and(|credit| credit < whole),
+            by_hand: of.written.map(|written| written.by.clone()),
         }
     }
 
@@ -95,6 +99,10 @@ impl Line {
 
     pub(super) fn voided(&self) -> Option<&str> {
         self.voided.as_deref()
+    }
+
+    pub(super) fn by_hand(&self) -> Option<&str> {
+        self.by_hand.as_deref()
     }
 
     fn state(&self) -> &'static str {
@@ -148,6 +156,13 @@ pub(super) fn words(stored: &Stored, lines: &[Line], count: usize) -> String {
         lines.len(),
     );
 
+    if let Some(by_hand) = sitting.by_hand() {
+        let _ = writeln!(
+            out,
+            "Marked by hand at a piano, by {}: what was played is not recorded\n",
+            by_hand.examiners().join(", ")
+        );
+    }
     for line in lines {
         let star = if line.lost_marks { "*" } else { " " };
         let level = line

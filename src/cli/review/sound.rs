@@ -15,6 +15,13 @@ pub(super) fn clip(sitting: &Sitting, of: &ItemOutcome<'_>, piano: &Piano) -> Re
     if let Task::Ear(task) = &of.item.task {
         return Ok(room::render(piano, &task.sound)?);
     }
+    if let Some(written) = of.written {
+        return Err(Fault::new(format_args!(
+            "item {}: it was played on a piano and marked by hand by {}; nothing was recorded, so \
+             there is nothing to hear",
+            of.item.number, written.by
+        )));
+    }
     let Some(sounded) = own::own(sitting, &of.review()) else {
         return Err(Fault::new(format_args!(
             "item {}: nothing was played in it, so there is nothing to hear",

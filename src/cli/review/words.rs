@@ -136,7 +136,10 @@ fn played(item: &Item) -> Vec<Told> {
         let text = format!("{} {answer}", done.what);
         lines.push((format!("{:.3} s", done.at_ms / 1_000.0), text));
     }
-    if lines.is_empty() {
+    if let Some(by) = item.line.by_hand() {
+        let text = format!("not recorded: marked by hand at a piano by {by}");
+        lines.push((String::new(), text));
+    } else if lines.is_empty() {
         lines.push((String::new(), "nothing".to_owned()));
     } else if item
         .attempts

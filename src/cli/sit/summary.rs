@@ -28,6 +28,8 @@ struct Summary {
     standard_error: Option<f64>,
     notes: Vec<String>,
     sections: Vec<SectionSummary>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    by_hand: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -78,6 +80,14 @@ pub(super) fn json(
                 each_is: section.each.as_ref().map(grade::Each::words),
             })
             .collect(),
+        by_hand: room
+            .sitting
+            .by_hand()
+            .map(|by_hand| by_hand.examiners())
+            .unwrap_or_default()
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
     };
 
     Ok(serde_json::to_string(&summary)? + "\n")
@@ -105,6 +115,13 @@ pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str
         room.sitting.form().code,
         room.given.candidate
     );
+    if let Some(by_hand) = room.sitting.by_hand() {
+        let _ = writeln!(
+            out,
+            "Marked by hand at a piano, by {}\n",
+            by_hand.examiners().join(", ")
+        );
+    }
     let passed = match total.passed.filter(|_| !outcome.void) {
         Some(true) => ", passed",
         Some(false) => ", not passed",

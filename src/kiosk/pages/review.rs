@@ -101,6 +101,10 @@ fn page(
     // The candidate is not who reads this page.
     let said = Words {
         you_said: words.rev_said,
+        played: match of.written {
+            Some(_) => words.rev_unrecorded,
+            None => words.played,
+        },
         ..*words
     };
     body::draw(sheet, sitting, &said, &of.review(), (top, bottom));
@@ -188,6 +192,8 @@ fn figures(
     let time = feedback::time_words(sitting, words, &of.review());
     let seen = if kiosk.invigilator.review.silent {
         Some(words.rev_no_sound.to_owned())
+    } else if of.written.is_some() {
+        Some(words.rev_by_hand.to_owned())
     } else {
         seen(words, &of.marked)
     };

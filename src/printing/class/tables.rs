@@ -180,7 +180,7 @@ fn class(exam: &Exam, given: Given<'_>) -> (Table, String) {
     };
     let note = "Mark and sections in percent; the error in marks. Bold: not passed, or a hurdle \
                 missed. Noted: w chords found by way of a neighbour, i incidents, o items overruled \
-                by a person, a items that await a person's mark.";
+                by a person, a items that await a person's mark, h marked by hand at a piano.";
     let unreached = unreached(exam);
 
     (table, format!("{note}{unreached}"))
@@ -216,10 +216,12 @@ fn happenings(row: &cohort::class::Row) -> String {
         (row.overruled, 'o'),
         (row.awaited, 'a'),
     ];
+    let by_hand = (!row.by_hand.is_empty()).then(|| "h".to_owned());
     let said: Vec<String> = parts
         .iter()
         .filter(|(count, _)| *count > 0)
         .map(|(count, sign)| format!("{count}{sign}"))
+        .chain(by_hand)
         .collect();
 
     said.join(" ")

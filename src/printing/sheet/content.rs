@@ -256,6 +256,8 @@ pub struct LostChord {
     pub asked: Hands,
     /// What was played; empty where nothing was.
     pub played: Hands,
+    /// Whether what was played is not recorded: the level was entered by hand.
+    pub unrecorded: bool,
     /// Why, in sentences.
     pub reason: String,
     /// What kind of fault it is.

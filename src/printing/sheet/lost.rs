@@ -119,10 +119,14 @@ fn row(on: &mut Writer, content: &Content, chord: &LostChord, (space, last): (f3
     let seconds = chord
         .seconds
         .as_ref()
-        .map_or_else(|| "no chord".to_owned(), |seconds| format!("{seconds} s"));
+        .map(|seconds| format!(", {seconds} s"))
+        .unwrap_or_else(|| match chord.unrecorded {
+            true => String::new(),
+            false => ", no chord".to_owned(),
+        });
     let facts = [
         format!("item {}", chord.id),
-        format!("Level {}, {seconds}", chord.level),
+        format!("Level {}{seconds}", chord.level),
         chord.order.clone(),
     ];
     let mut y = top + 57.0;
@@ -135,16 +139,21 @@ fn row(on: &mut Writer, content: &Content, chord: &LostChord, (space, last): (f3
     let pairs = [("asked", ASKED, asked), ("played", PLAYED, played)];
     let mut bottom = y - NOTE_LINE;
     for (words, x, drawing) in pairs {
-        let empty = words == "played" && chord.seconds.is_none();
-        let said = match empty {
-            true => "played: nothing".to_owned(),
-            false => format!("{words}: {}", drawing.words),
+        let nothing = match (words, chord.unrecorded, &chord.seconds) {
+            ("played", true, _) => Some("played: not recorded"),
+            ("played", false, None) => Some("played: nothing"),
+            _ => None,
+        };
+        let said = match nothing {
+            Some(nothing) => nothing.to_owned(),
+            None => format!("{words}: {}", drawing.words),
         };
         on.part(Meaning::Figure(said), |on| {
             let of = Type::label(NOTE);
-            let shown = if empty { "played: nothing" } else { words };
-            let _ = on.write(shown, left + x, caption, of);
-            on.draw(&drawing, left + x, staff, space);
+            let _ = on.write(nothing.unwrap_or(words), left + x, caption, of);
+            if !(words == "played" && chord.unrecorded) {
+                on.draw(&drawing, left + x, staff, space);
+            }
         });
         bottom = bottom.max(staff + under(&drawing));
     }

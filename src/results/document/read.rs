@@ -1,5 +1,7 @@
 //! Reading a result back, to mark it again or to play it.
 
+mod by_hand;
+
 use serde::Deserialize;
 use thiserror::Error;
 
@@ -52,6 +54,12 @@ pub enum Error {
         /// The line.
         line: String,
     },
+    /// What was entered by hand cannot be read.
+    #[error("item {item}: expected a mark entered by hand such as `level = 3`, found none")]
+    ByHand {
+        /// The item's number.
+        item: u32,
+    },
     /// Another script asks more or fewer items.
     #[error(
         "the sitting had {was} items and would have {would}: the script must ask the same items"
@@ -88,6 +96,8 @@ struct Raw {
     #[serde(default)]
     overrule: Vec<RawOverrule>,
     #[serde(default)]
+    by_hand: Vec<by_hand::Raw>,
+    #[serde(default)]
     incident: Vec<RawIncident>,
     exam: RawExam,
 }
@@ -105,7 +115,9 @@ struct RawSitting {
     form: String,
     candidate: String,
     started: String,
-    length_ms: f64,
+    length_ms: Option<f64>,
+    #[serde(default)]
+    marked_by_hand_by: Vec<String>,
     ended: String,
     #[serde(default)]
     reason: String,
@@ -455,16 +467,19 @@ fn restore(
         })
         .collect();
 
+    let by_hand = by_hand::read(raw.by_hand, !raw.sitting.marked_by_hand_by.is_empty())?;
+
     Ok(Sitting::restored(
         exam,
         form,
         allowance,
         crate::sitting::Past {
-            now: ms(raw.sitting.length_ms),
+            now: raw.sitting.length_ms.map_or(Time::ZERO, ms),
             showings,
             incidents,
             panel,
             overrules,
+            by_hand,
             end,
         },
     ))

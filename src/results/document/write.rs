@@ -7,6 +7,7 @@ use crate::fraction::{self, Fraction};
 use crate::marking::Event;
 use crate::marking::event::Action;
 use crate::marking::grade::{self, SectionMark};
+use crate::marking::item::Marked;
 use crate::results::seal;
 use crate::sitting::equipment::Equipment;
 use crate::sitting::journal::Head;
@@ -17,6 +18,7 @@ use crate::time::Time;
 use block::{Block, exact};
 
 mod block;
+mod by_hand;
 mod facts;
 mod profile;
 
@@ -76,6 +78,9 @@ pub fn write(sitting: &Sitting, given: &Given) -> String {
         block.text("by", by);
         blocks.push(block.end());
     }
+    if let Some(by_hand) = sitting.by_hand() {
+        blocks.extend(by_hand.items.iter().map(by_hand::written));
+    }
     blocks.extend(sitting.overrules().iter().map(overrule));
     blocks.extend(sitting.incidents().iter().map(incident));
     profile::profile(sitting, &outcome.profile, &mut blocks);
@@ -122,7 +127,10 @@ fn sitting_block(sitting: &Sitting, given: &Given) -> String {
     block.text("form", &sitting.form().code.to_string());
     block.text("candidate", &given.candidate);
     block.text("started", &given.started);
-    block.ms("length_ms", sitting.now());
+    match sitting.by_hand() {
+        Some(by_hand) => block.texts("marked_by_hand_by", &by_hand.examiners()),
+        None => block.ms("length_ms", sitting.now()),
+    }
     let (ended, reason) = match sitting.end() {
         Some(End::Stopped(reason)) => ("stopped", Some(reason)),
         Some(End::Void(reason)) => ("void", Some(reason)),
@@ -159,7 +167,9 @@ fn sitting_block(sitting: &Sitting, given: &Given) -> String {
         &fraction::hundredths(fraction::from_hundredths(i64::from(allowance.factor))),
     );
     block.line("extra_hearings", &allowance.hearings.to_string());
-    block.text("hands", "inferred from pitch");
+    if sitting.by_hand().is_none() {
+        block.text("hands", "inferred from pitch");
+    }
 
     block.end()
 }
@@ -260,7 +270,7 @@ fn item_block(
     block.text("kind", item.task.word());
     block.line("cell", &(item.cell + 1).to_string());
     block.text("prompt", &item.prompt);
-    if let Some(reason) = of.showing.and_then(|showing| showing.voided.as_ref()) {
+    if let Some(reason) = of.voided() {
         block.flag("voided", true);
         block.text("voided_because", reason);
     }
@@ -277,8 +287,16 @@ fn item_block(
     block.marks("mark", fraction::product(out_of, credit));
     block.marks("out_of", out_of);
     block.texts("reasons", &of.reasons());
-    let touch = !given.equipment.without_touch;
-    facts::facts(&mut block, &item.task, &of.marked, touch);
+    let told = match of.written {
+        Some(_) => facts::Told::ByHand,
+        None if given.equipment.without_touch => facts::Told::WithoutTouch,
+        None => facts::Told::All,
+    };
+    facts::facts(&mut block, &item.task, &of.marked, told);
+    let is_empty = matches!(of.marked, Marked::NotReached | Marked::Panel(None));
+    if let Some(written) = of.written.filter(|_| !is_empty || !of.counts()) {
+        block.text("by_hand", &written.by);
+    }
     if let Some(showing) = of.showing {
         block.ms("shown_ms", showing.shown);
         block.ms("zero_ms", showing.zero);

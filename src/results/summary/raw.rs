@@ -44,7 +44,9 @@ struct RawSitting {
     form: String,
     candidate: String,
     started: String,
-    length_ms: f64,
+    length_ms: Option<f64>,
+    #[serde(default)]
+    marked_by_hand_by: Vec<String>,
     ended: String,
     time_factor: f64,
 }
@@ -105,6 +107,8 @@ struct RawItem {
     answered: Vec<String>,
     #[serde(default)]
     answer: String,
+    #[serde(default)]
+    by_hand: String,
     shown_ms: Option<f64>,
     complete_ms: Option<f64>,
     answered_ms: Option<f64>,
@@ -210,6 +214,7 @@ fn stated(raw: Raw, digest: Head) -> Result<Summary, Error> {
         candidate: sitting.candidate,
         started: sitting.started,
         length_ms: sitting.length_ms,
+        by_hand: sitting.marked_by_hand_by,
         ended: sitting.ended,
         factor: hundredths(sitting.time_factor) as u32,
         mark: hundredths(total.mark),
@@ -254,7 +259,8 @@ fn item(raw: RawItem) -> Item {
     Item {
         number: raw.number,
         counts: !raw.voided,
-        reached: raw.shown_ms.is_some(),
+        reached: raw.shown_ms.is_some() || !raw.by_hand.is_empty(),
+        by_hand: raw.by_hand,
         level: raw.level,
         credit: (!raw.awaited).then(|| hundredths(raw.credit)),
         mark: hundredths(raw.mark),

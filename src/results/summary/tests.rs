@@ -37,6 +37,7 @@ fn result(incident: &str) -> String {
         }],
         panel: std::collections::BTreeMap::new(),
         overrules: Vec::new(),
+        by_hand: None,
         end: Some(End::Early),
     };
     let given = Given {

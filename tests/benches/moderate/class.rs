@@ -101,6 +101,7 @@ impl Class {
             incidents: (0..candidate % 7 / 6).map(|_| noise.clone()).collect(),
             panel,
             overrules: Vec::new(),
+            by_hand: None,
             end: Some(match candidate % 211 {
                 210 => End::Void("pain in the wrist".to_owned()),
                 _ => End::Complete,

@@ -3,7 +3,7 @@
 use super::Source;
 use crate::marking::item::Marked;
 use crate::printing::sheet::words::happened as say;
-use crate::printing::words::span;
+use crate::printing::words::{moment, span};
 use crate::results::document::RUBRIC;
 use crate::results::seal;
 use crate::sitting::End;
@@ -20,9 +20,11 @@ pub(super) struct Head {
 
 pub(super) fn head(source: &Source<'_>, digest: &str) -> Head {
     let given = source.given;
+    let by_hand = source.sitting.by_hand();
     let what = match (&given.remark, source.sitting.overrules()) {
         (_, [_, ..]) => "Mark sheet after a second look",
         (Some(_), []) => "Mark sheet, marked again",
+        (None, []) if by_hand.is_some() => "Mark sheet, marked by hand",
         (None, []) => "Mark sheet",
     };
     let exam = given.digest.get(..8).map_or_else(
@@ -33,9 +35,15 @@ pub(super) fn head(source: &Source<'_>, digest: &str) -> Head {
     Head {
         what: what.to_owned(),
         candidate: format!("Candidate {}", given.candidate),
-        when: span(&given.started, source.sitting.now()),
+        when: match by_hand {
+            Some(_) => moment(&given.started),
+            None => span(&given.started, source.sitting.now()),
+        },
         notes: notes(source),
-        instrument: say::instrument(&given.equipment),
+        instrument: match by_hand {
+            Some(by_hand) => say::by_hand(&by_hand.examiners()),
+            None => say::instrument(&given.equipment),
+        },
         foot: format!(
             "Form {} · exam {exam} · rubric {RUBRIC} · program {} · result {digest}",
             source.sitting.form().code,
@@ -64,6 +72,9 @@ fn notes(source: &Source<'_>) -> Vec<String> {
         let digest = remark.digest.as_ref().map(seal::short);
         notes.push(say::remark(&remark.of, digest.as_deref(), &remark.because));
         notes.extend(remark.changes.iter().map(|change| say::change(change)));
+    }
+    if let Some(by_hand) = source.sitting.by_hand() {
+        notes.push(say::entered(&by_hand.examiners()));
     }
     let allowance = source.sitting.allowance();
     notes.extend(say::factor(allowance.factor));

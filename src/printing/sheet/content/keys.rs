@@ -210,8 +210,12 @@ pub(super) fn paces(source: &Source<'_>) -> Vec<Pace> {
             let Kind::Voicing(of) = &section.kind else {
                 return None;
             };
+            // By hand a chord without a time is one that was not timed, not one that never came.
+            let timed = |shown: &Shown<'_>| {
+                shown.of.written.is_none() || shown.marked.facts.complete.is_some()
+            };
             let points: Vec<Point> = shown(source)
-                .filter(|shown| shown.of.item.section == index)
+                .filter(|shown| shown.of.item.section == index && timed(shown))
                 .map(|shown| Point {
                     id: source.id(shown.of.item),
                     time: shown.marked.facts.complete,

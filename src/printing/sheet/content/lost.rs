@@ -87,6 +87,7 @@ fn chord(source: &Source<'_>, shown: &Shown<'_>) -> LostChord {
         seconds: marked.facts.complete.map(seconds),
         asked: hands(&asked),
         played: hands(&played),
+        unrecorded: of.written.is_some(),
         reason: sentences(&reasons),
         fault: fault(of.item, marked),
     }

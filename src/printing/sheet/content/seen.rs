@@ -11,6 +11,9 @@ use crate::printing::words::{capital, counted, ms, number};
 use crate::time::Time;
 
 pub(super) fn seen(source: &Source<'_>) -> Vec<String> {
+    if source.sitting.by_hand().is_some() {
+        return Vec::new();
+    }
     let touch = !source.given.equipment.without_touch;
     let all: Vec<Shown<'_>> = shown(source).collect();
     let offered: Vec<&Shown<'_>> = all

@@ -198,6 +198,7 @@ pub(in crate::printing::sheet) fn past(form: &Form, student: &Student) -> Past {
         incidents: Vec::new(),
         panel: BTreeMap::new(),
         overrules: Vec::new(),
+        by_hand: None,
         end: Some(End::Complete),
     }
 }

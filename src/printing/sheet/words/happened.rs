@@ -1,6 +1,8 @@
 //! Sentences of what happened: how a sitting ended, what was allowed, incidents, second looks.
 
-use crate::printing::words::{capital, counted, hundredths, ms, number, plain_seconds, sentence};
+use crate::printing::words::{
+    capital, counted, hundredths, list, ms, number, plain_seconds, sentence,
+};
 use crate::sitting::equipment::Equipment;
 use crate::time::Time;
 
@@ -39,6 +41,28 @@ pub(in crate::printing::sheet) fn instrument(equipment: &Equipment) -> Vec<Strin
     said.push("Hands are inferred from pitch.".to_owned());
 
     said
+}
+
+/// Who entered the marks of a sitting at a piano.
+pub(in crate::printing::sheet) fn entered(examiners: &[&str]) -> String {
+    sentence(&format!(
+        "Marked by hand at a piano: the marks were entered by {}",
+        list(examiners)
+    ))
+}
+
+/// What a sitting that no program listened to cannot tell.
+pub(in crate::printing::sheet) fn by_hand(examiners: &[&str]) -> Vec<String> {
+    vec![
+        sentence(&format!(
+            "Played on a piano and marked by {}",
+            list(examiners)
+        )),
+        "The program did not listen: what was played, how together, how loud and how well in time \
+         is not recorded, nor how often a sound was heard. Times are those that the examiner wrote \
+         down; without times of a run there is no routine gap."
+            .to_owned(),
+    ]
 }
 
 fn not_reached(count: usize) -> String {

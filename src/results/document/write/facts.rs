@@ -9,11 +9,28 @@ use crate::marking::item::Marked;
 use crate::marking::{run, voicing};
 use crate::theory::symbol;
 
-/// Writes what was seen in an item beside its mark; `touch` is whether the instrument tells how
-/// its keys were touched.
-pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool) {
+/// What there is to tell of an item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Told {
+    /// Everything.
+    All,
+    /// All but how the keys were touched, which the instrument does not tell.
+    WithoutTouch,
+    /// What an examiner noted.
+    ByHand,
+}
+
+/// Writes what was seen in an item beside its mark.
+pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, told: Told) {
+    let touch = told == Told::All;
+
     asked(block, task);
     match marked {
+        Marked::Voicing(marked) if told == Told::ByHand => {
+            if let Some(complete) = marked.facts.complete {
+                block.ms("complete_ms", complete);
+            }
+        }
         Marked::Voicing(marked) => {
             let facts = &marked.facts;
             block.flag("walked", facts.walked);
@@ -53,14 +70,20 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool
         Marked::Ear(marked) => {
             if let Task::Ear(task) = task {
                 let answered = marked.answered.iter().copied().enumerate();
-                let answered: Vec<String> =
-                    answered.map(|(part, at)| option(task, part, at)).collect();
+                let answered: Vec<String> = answered
+                    .map(|(part, at)| match marked.untold.contains(&part) {
+                        true => UNTOLD.to_owned(),
+                        false => option(task, part, at),
+                    })
+                    .collect();
                 block.texts("answered", &answered);
             }
             if let Some(text) = &marked.text {
                 block.text("answer", text);
             }
-            block.line("hearings", &marked.hearings.to_string());
+            if told != Told::ByHand {
+                block.line("hearings", &marked.hearings.to_string());
+            }
             if let Some(at) = marked.at {
                 block.ms("answered_ms", at);
             }
@@ -76,6 +99,9 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, touch: bool
         Marked::Panel(_) | Marked::NotReached => {}
     }
 }
+
+/// Stands for a wrong answer of which no more was noted; none is left empty.
+const UNTOLD: &str = "(wrong, not noted)";
 
 /// Writes what was asked, for those who read no form: the chord, and what was right to answer.
 fn asked(block: &mut Block, task: &Task) {
@@ -122,11 +148,14 @@ fn run_facts(block: &mut Block, task: &Task, marked: &run::Marked) {
             )
         })
         .collect();
-    block.line("criteria", &format!("[{}]", criteria.join(", ")));
+    if !criteria.is_empty() {
+        block.line("criteria", &format!("[{}]", criteria.join(", ")));
+    }
     if let Some(lag) = marked.lag {
         block.ms("lag_ms", lag);
     }
-    let Task::Run(task) = task else {
+    // By hand nobody notes chord by chord.
+    let (Task::Run(task), false) = (task, marked.chords.is_empty()) else {
         return;
     };
     let word = |step: run::Step| match step {

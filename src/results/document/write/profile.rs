@@ -8,7 +8,10 @@ use crate::theory::symbol;
 /// Writes what stands beside the marks.
 pub(super) fn profile(sitting: &Sitting, profile: &Profile, blocks: &mut Vec<String>) {
     let mut walked = Block::new("[profile]");
-    walked.line("walked", &profile.walked.to_string());
+    // By hand nobody notes how a chord was found.
+    if sitting.by_hand().is_none() {
+        walked.line("walked", &profile.walked.to_string());
+    }
     blocks.push(walked.end());
 
     for cell in &profile.cells {

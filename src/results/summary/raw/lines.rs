@@ -50,7 +50,7 @@ pub(super) fn read(blocks: &[&str]) -> Option<Raw> {
             "[[profile.ear]]" => profile.as_mut()?.ear.push(ear(lines)?),
             "[[overrule]]" => overrule.push(nothing(lines)?),
             "[[incident]]" => incident.push(nothing(lines)?),
-            "[[panel]]" => drop(nothing(lines)?),
+            "[[panel]]" | "[[by_hand]]" => drop(nothing(lines)?),
             // The script stands by itself at the end.
             "[exam]" => {}
             _ => return None,
@@ -99,6 +99,7 @@ fn sitting(lines: Lines<'_>) -> Option<RawSitting> {
         candidate: text,
         started: text,
         length_ms: number,
+        marked_by_hand_by: texts,
         ended: text,
         time_factor: number,
     );
@@ -111,7 +112,8 @@ fn sitting(lines: Lines<'_>) -> Option<RawSitting> {
         form: form?,
         candidate: candidate?,
         started: started?,
-        length_ms: length_ms?,
+        length_ms,
+        marked_by_hand_by: marked_by_hand_by.unwrap_or_default(),
         ended: ended?,
         time_factor: time_factor?,
     })
@@ -189,6 +191,7 @@ fn item(lines: Lines<'_>) -> Option<RawItem> {
         right: texts,
         answered: texts,
         answer: text,
+        by_hand: text,
         shown_ms: self::number,
         complete_ms: self::number,
         answered_ms: self::number,
@@ -216,6 +219,7 @@ fn item(lines: Lines<'_>) -> Option<RawItem> {
         right: right.unwrap_or_default(),
         answered: answered.unwrap_or_default(),
         answer: answer.unwrap_or_default(),
+        by_hand: by_hand.unwrap_or_default(),
         // What was played is not stated.
         evidence: Vec::new(),
         shown_ms,
