@@ -128,17 +128,19 @@ fn beside(part: &Part, key: &Key, all: bool) -> Table {
         bands.expect("the sample has bands").truncate(1);
     }
     let at = table(&mut script, part.path);
-    // No hurdle is higher than its section's points.
-    if key.name == "hurdle" {
-        drop(at.insert("points".to_owned(), Value::Integer(10_000)));
-    }
     script
 }
 
 /// The same with a value after the key.
 fn set(part: &Part, key: &Key, value: Value) -> Table {
     let mut script = beside(part, key, true);
-    drop(table(&mut script, part.path).insert(key.name.to_owned(), value));
+    let at = table(&mut script, part.path);
+
+    // No hurdle is higher than its section's points.
+    if key.name == "hurdle" && value.as_float() == Some(10_000.0) {
+        drop(at.insert("points".to_owned(), value.clone()));
+    }
+    drop(at.insert(key.name.to_owned(), value));
     script
 }
 

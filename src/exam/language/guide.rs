@@ -110,8 +110,8 @@ pub const MISTAKES: &[Mistake] = &[
     ),
     (
         "Answers that cannot be told apart.",
-        "    { count = 6, quality = \"maj7\" },",
-        "    { count = 6, quality = \"m7\" },\n    { count = 6, quality = \"6\" },\n]\nroot_heard = false\noptions = [\"7\", \"m7\", \"6\"",
+        "points = 40\nseconds = 8\ncells = [\n    { count = 6, quality = \"maj7\" },",
+        "points = 40\nseconds = 8\nroot_heard = false\ncells = [\n    { count = 6, quality = \"6\" },",
     ),
 ];
 
@@ -159,8 +159,8 @@ What you do not write has a default, and the defaults are good ones. Begin with 
 const TRIED: &str = "\
 ## Trying it
 
-`new` writes a first script from a few answers, and `vet` checks one. Nothing is sat, marked or kept
-by any of these, and you can run them as often as you like:
+`new` writes a first script from a few answers, and `vet` checks one. None of the following is
+anybody's sitting, and you can run them as often as you like:
 
 ```text
 viva-voicing new week-3                     asks a few questions and writes week-3.toml
@@ -169,7 +169,7 @@ viva-voicing vet --explain week-3.toml      what a form asks, how long it takes,
 viva-voicing form week-3.toml --key         one form with its answers, on the screen
 viva-voicing form week-3.toml --paper       one form on paper, engraved; with --key its answers
 viva-voicing render week-3.toml --out sounds        what is heard, as sound files
-viva-voicing sit week-3.toml --performance take.mid     marks a recorded performance
+viva-voicing sit week-3.toml --performance take.mid --results trial     marks a recorded performance
 ```
 
 A **fault** has to be mended before the exam can be sat; a **warning** is for you to judge. Look at
@@ -418,7 +418,7 @@ fn built_in(out: &mut Vec<String>) {
         String::new(),
         "### Degrees".to_owned(),
         String::new(),
-        "For `[[form]]`, as they are written and named:".to_owned(),
+        "As `[[form]]` has them; a flat is `b` or ♭, a sharp `#` or ♯:".to_owned(),
         String::new(),
     ]);
     names::degrees(out);

@@ -17,7 +17,7 @@ pub(super) const VOICING: Part = Part {
     path: "section",
     title: "Single voicings: `kind = \"voicing\"`",
     says: "A chord symbol is shown with the form that is asked, and is played at the keyboard. The \
-           chords come cold: none follows its neighbour in the cycle of fourths.",
+           chords come cold: none is the next step round the cycle of fourths from the one before.",
     shared: &[COMMON, MARKED],
     keys: &[
         limit(2.0, "The time limit of each item, from prompt to complete chord."),
@@ -65,8 +65,9 @@ points = 40
 seconds = 6
 form = \"guide-tones\"
 cells = [
-    { count = 6, quality = \"7\", order = \"third on top\" },
-    { count = 6, quality = \"m7\", order = \"seventh on top\" },
+    { count = 4, quality = \"7\", order = \"third on top\" },
+    { count = 4, quality = \"m7\", order = \"seventh on top\" },
+    { count = 4, quality = \"maj7\", group = \"I\", order = \"third on top\" },
 ]
 ",
 };

@@ -98,7 +98,7 @@ pub(super) fn qualities(out: &mut Vec<String>) {
 pub(super) fn degrees(out: &mut Vec<String>) {
     let all: Vec<String> = Degree::ALL
         .iter()
-        .map(|degree| format!("`{}` {}", degree.ascii(), degree.words()))
+        .map(|degree| format!("`{}`", degree.ascii()))
         .collect();
 
     out.push(format!("{}.", all.join(", ")));

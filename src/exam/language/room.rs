@@ -318,9 +318,8 @@ pub(super) const RUBRIC: Part = Part {
             Default::Is("20"),
             "15",
             "A foreign key that is struck more softly than this, and is short, was only brushed and \
-             is not counted. How hard a key is struck is a MIDI velocity.",
-        )
-        .of("MIDI velocity"),
+             is not counted. How hard a key is struck is told as MIDI tells it, from 1 to 127.",
+        ),
         ms(
             "graze_ms",
             "80",

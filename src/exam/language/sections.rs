@@ -63,7 +63,7 @@ pub(super) const COUNT: Key = Key::new(
     Kind::Whole(1, 200),
     Default::Required,
     "3",
-    "How many items the cell has. They have to differ, so that there must be enough to draw from.",
+    "How many items the cell has. Chords that are played or spelled differ within a form, so that there have to be enough to draw from.",
 )
 .of("items");
 
@@ -91,7 +91,7 @@ pub(super) const ROOTS: &[Key] = &[
         Default::Is(
             "[\"C\", \"Db\", \"D\", \"Eb\", \"E\", \"F\", \"Gb\", \"G\", \"Ab\", \"A\", \"Bb\", \"B\"]",
         ),
-        "[\"C\", \"F\", \"Bb\", \"Eb\"]",
+        "[\"C\", \"F\", \"Bb\", \"Eb\", \"Ab\", \"Db\"]",
         "The roots to draw from, each once.",
     ),
 ];
@@ -131,7 +131,7 @@ pub(super) const SPELL: Part = Part {
 id = \"D\"
 title = \"Spelling\"
 kind = \"spell\"
-points = 10
+points = 20
 seconds = 20
 cells = [
     { count = 3, quality = \"7\" },
@@ -189,7 +189,7 @@ pub(super) const PANEL: Part = Part {
 id = \"P\"
 title = \"The panel\"
 kind = \"panel\"
-points = 5
+points = 20
 criteria = [\"Feel\", \"Sound\", \"Style\"]
 ",
 };

@@ -79,7 +79,7 @@ cells = [
 
 /// A chord tone.
 const fn member(name: &'static str, default: Default, says: &'static str) -> Key {
-    Key::new(name, Kind::Member, default, "3", says).of("chord tone")
+    Key::new(name, Kind::Member, default, "3", says)
 }
 
 /// A cell of sounding chords.
