@@ -127,7 +127,6 @@ fn beside(part: &Part, key: &Key, all: bool) -> Table {
         let bands = script.get_mut("band").and_then(Value::as_array_mut);
         bands.expect("the sample has bands").truncate(1);
     }
-    let at = table(&mut script, part.path);
     script
 }
 
@@ -222,7 +221,10 @@ fn other_types(kind: Kind) -> Vec<Value> {
             | Kind::Name(_)
             | Kind::Ask
     );
-    let is_list = matches!(kind, Kind::List(..) | Kind::Options | Kind::Tables(_) | Kind::Ask);
+    let is_list = matches!(
+        kind,
+        Kind::List(..) | Kind::Options | Kind::Tables(_) | Kind::Ask
+    );
     let is_number = matches!(kind, Kind::Whole(..) | Kind::Number(..) | Kind::Member);
     let is_table = matches!(kind, Kind::Table(_) | Kind::Groups);
 

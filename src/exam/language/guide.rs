@@ -76,7 +76,11 @@ pub const MISTAKES: &[Mistake] = &[
         "tries = 2\npoints = 100",
     ),
     ("A number in quotes.", "tries = 2", "tries = \"2\""),
-    ("A text without quotes.", "level = \"class\"", "level = class"),
+    (
+        "A text without quotes.",
+        "level = \"class\"",
+        "level = class",
+    ),
     ("A number out of range.", "tries = 2", "tries = 12"),
     (
         "One bracket too few: tables of which there can be several have two.",
@@ -124,7 +128,7 @@ word processor. The program reads it, tells you of every mistake at its place, a
 many parallel forms as you need: the same difficulty for everybody, other chords and another order
 for each neighbour.
 
-This page begins with what an exam is made of and a small one to copy. After that it is for looking
+`viva-voicing new --guide` prints this page. It begins with what an exam is made of and a small one to copy. After that it is for looking
 things up: every key of the language with its default, its range and an example.
 
 ## What an exam is made of
@@ -159,17 +163,20 @@ What you do not write has a default, and the defaults are good ones. Begin with 
 const TRIED: &str = "\
 ## Trying it
 
-`new` writes a first script from a few answers, and `vet` checks one. None of the following is
-anybody's sitting, and you can run them as often as you like:
+`new` writes a first script from a few answers, and `vet` checks one. You can run the
+following as often as you like:
 
 ```text
-viva-voicing new week-3                     asks a few questions and writes week-3.toml
-viva-voicing vet week-3.toml                tells every fault and every warning
-viva-voicing vet --explain week-3.toml      what a form asks, how long it takes, what guessing brings
-viva-voicing form week-3.toml --key         one form with its answers, on the screen
-viva-voicing form week-3.toml --paper       one form on paper, engraved; with --key its answers
-viva-voicing render week-3.toml --out sounds        what is heard, as sound files
-viva-voicing sit week-3.toml --performance take.mid --results trial     marks a recorded performance
+viva-voicing new week-3                    asks a few questions and writes week-3.toml
+viva-voicing vet week-3.toml               tells every fault and every warning
+viva-voicing vet --explain week-3.toml     what a form asks, how long it takes, what guessing brings
+viva-voicing form week-3.toml --key        one form with its answers, on the screen
+viva-voicing form week-3.toml --paper      one form on paper, engraved; with --key its answers
+viva-voicing render week-3.toml --out sounds
+                                           what is heard, as sound files
+viva-voicing sit week-3.toml --performance take.mid --results trial
+                                           marks a recorded performance
+viva-voicing kiosk --exam week-3.toml      opens the room in which candidates sit it
 ```
 
 A **fault** has to be mended before the exam can be sat; a **warning** is for you to judge. Look at
@@ -177,8 +184,9 @@ A **fault** has to be mended before the exam can be sat; a **warning** is for yo
 
 ## Letting your editor help
 
-The file `schema.json` beside this page describes the language for editors. Many text editors can
-complete and check TOML with it; look for TOML support among your editor's extensions. The first
+The file `schema.json` beside this page describes the language for editors; `viva-voicing new
+--schema` prints it. Many text editors can complete and check TOML with it; look for TOML support
+among your editor's extensions. The first
 line of a script tells where it lies, seen from the script:
 
 ```toml
@@ -221,7 +229,8 @@ fn keys(out: &mut Vec<String>) {
         "## Every key".to_owned(),
         String::new(),
         "A key marked **required** has to be there; any other can be left out, and then its default \
-         holds. Both ends of a range are taken."
+         holds. Both ends of a range are taken. The names of qualities, forms and progressions are \
+         listed [further down](#names-that-are-built-in)."
             .to_owned(),
         String::new(),
     ]);
@@ -290,7 +299,10 @@ fn refused(out: &mut Vec<String>, part: &Part) {
         .iter()
         .map(|(key, why)| format!("`{key}` ({why})"))
         .collect();
-    out.extend([format!("Not taken here: {}.", all.join(", ")), String::new()]);
+    out.extend([
+        format!("Not taken here: {}.", all.join(", ")),
+        String::new(),
+    ]);
 }
 
 fn table(out: &mut Vec<String>, keys: &[Key]) {

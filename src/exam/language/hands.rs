@@ -20,7 +20,10 @@ pub(super) const VOICING: Part = Part {
            chords come cold: none is the next step round the cycle of fourths from the one before.",
     shared: &[COMMON, MARKED],
     keys: &[
-        limit(2.0, "The time limit of each item, from prompt to complete chord."),
+        limit(
+            2.0,
+            "The time limit of each item, from prompt to complete chord.",
+        ),
         Key::new(
             "grace",
             Kind::Number(1.0, 10.0),
@@ -143,7 +146,14 @@ pub(super) const RUN: Part = Part {
             TEMPO_SAYS,
         )
         .of("beats a minute"),
-        Key::new("bars_in", Kind::Whole(1, 8), Default::Is("2"), "1", BARS_IN_SAYS).of("bars"),
+        Key::new(
+            "bars_in",
+            Kind::Whole(1, 8),
+            Default::Is("2"),
+            "1",
+            BARS_IN_SAYS,
+        )
+        .of("bars"),
         Key::new(
             "metronome",
             Kind::Flag,
@@ -191,7 +201,7 @@ pub(super) const RUN: Part = Part {
             "The cells: what is asked, and how often.",
         ),
     ],
-    refused: &[],
+    refused: &[("start", "each cell says how its lines begin")],
     sample: "\
 [[section]]
 id = \"B\"
@@ -309,8 +319,14 @@ pub(super) const RUN_CELL: Part = Part {
             "Which order of the form the line begins with: a certain one, `drawn` with the form, or \
              `open` to the candidate. After that each chord is to come in the nearest order.",
         ),
-        Key::new("tempo", TEMPO, Default::Else("the section's"), "120", TEMPO_SAYS)
-            .of("beats a minute"),
+        Key::new(
+            "tempo",
+            TEMPO,
+            Default::Else("the section's"),
+            "120",
+            TEMPO_SAYS,
+        )
+        .of("beats a minute"),
         Key::new(
             "bars_in",
             Kind::Whole(1, 8),

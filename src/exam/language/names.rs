@@ -5,9 +5,9 @@ use crate::theory::{Chord, Degree, Name, progression, symbol};
 
 /// Qualities that are often asked for, as scripts write them; a triad of the major kind is empty.
 pub(super) const QUALITIES: [&str; 30] = [
-    "", "m", "dim", "aug", "sus4", "6", "m6", "maj7", "7", "m7", "m7b5", "dim7", "m(maj7)", "maj7#5",
-    "7sus4", "maj9", "9", "m9", "maj7#11", "7b9", "7#9", "7#11", "7b13", "7b9b13", "13", "9sus4",
-    "m11", "7alt", "6/9", "m6/9",
+    "", "m", "dim", "aug", "sus4", "6", "m6", "maj7", "7", "m7", "m7b5", "dim7", "m(maj7)",
+    "maj7#5", "7sus4", "maj9", "9", "m9", "maj7#11", "7b9", "7#9", "7#11", "7b13", "7b9b13", "13",
+    "9sus4", "m11", "7alt", "6/9", "m6/9",
 ];
 
 /// Returns the names of one sort that need no explanation; none where there are none.

@@ -91,7 +91,7 @@ fn property(key: &Key) -> Value {
     let mut says = key.says.to_owned();
 
     if !key.unit.is_empty() {
-        says.push_str(&format!(" In {}.", key.unit));
+        says.push_str(&format!(" Unit: {}.", key.unit));
     }
     if let Default::Else(words) = key.default {
         says.push_str(&format!(" If left out: {words}."));
@@ -193,7 +193,11 @@ fn value(kind: Kind) -> Map<String, Value> {
 
 /// One question, or two that go together.
 fn ask() -> Value {
-    let all: Vec<&str> = SECTIONS.iter().flat_map(|section| section.asks).copied().collect();
+    let all: Vec<&str> = SECTIONS
+        .iter()
+        .flat_map(|section| section.asks)
+        .copied()
+        .collect();
 
     json!({ "anyOf": [
         { "type": "string", "enum": all },

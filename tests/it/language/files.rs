@@ -1,6 +1,7 @@
 //! The guide and the schema as files: what lies in `exams` is what the data make of them.
 
 use std::path::Path;
+use std::process::Command;
 use std::{env, fs};
 
 use viva_voicing::exam::diagnostic::Severity;
@@ -9,7 +10,9 @@ use viva_voicing::exam::read;
 
 /// Compares with a file of `exams`; `UPDATE=1` writes it anew.
 fn check(name: &str, fresh: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("exams").join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("exams")
+        .join(name);
 
     if env::var_os("UPDATE").is_some() {
         fs::write(&path, fresh).unwrap();
@@ -29,6 +32,23 @@ fn the_guide_is_up_to_date() {
 #[test]
 fn the_schema_is_up_to_date() {
     check("schema.json", &schema());
+}
+
+#[test]
+fn the_program_prints_both() {
+    for (option, fresh) in [("--guide", guide()), ("--schema", schema())] {
+        let output = Command::new(env!("CARGO_BIN_EXE_viva-voicing"))
+            .args(["new", option])
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "{output:?}");
+        assert!(output.stdout == fresh.as_bytes(), "{option}");
+    }
+    let output = Command::new(env!("CARGO_BIN_EXE_viva-voicing"))
+        .args(["new", "week-3", "--guide"])
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(2), "one or the other");
 }
 
 #[test]
@@ -60,9 +80,9 @@ fn the_guide_has_every_key_with_its_sentence() {
     for part in parts() {
         assert!(guide.contains(part.title), "{}", part.id);
         for key in part.all_keys() {
-            let row = guide
-                .lines()
-                .find(|line| line.starts_with(&format!("| `{}` |", key.name)) && line.contains(key.says));
+            let row = guide.lines().find(|line| {
+                line.starts_with(&format!("| `{}` |", key.name)) && line.contains(key.says)
+            });
             assert!(row.is_some(), "`{}` of `{}`", key.name, part.id);
         }
     }
@@ -78,7 +98,11 @@ fn every_shipped_exam_points_to_the_schema() {
         let path = entry.unwrap().path();
         if path.extension().is_some_and(|ending| ending == "toml") {
             let text = fs::read_to_string(&path).unwrap();
-            assert!(text.starts_with("#:schema schema.json\n"), "{}", path.display());
+            assert!(
+                text.starts_with("#:schema schema.json\n"),
+                "{}",
+                path.display()
+            );
             seen += 1;
         }
     }

@@ -42,7 +42,9 @@ fn lists(of: Kind, least: usize, most: usize) -> (Vec<Value>, Vec<Value>) {
             within.push(numbers(from.into(), middle(), to.into()));
             beyond.push(numbers((from - 1).into(), middle(), to.into()));
             beyond.push(numbers(from.into(), middle(), (to + 1).into()));
-            beyond.push(list((from..=from + least as i64).map(Value::from).collect()));
+            beyond.push(list(
+                (from..=from + least as i64).map(Value::from).collect(),
+            ));
         }
         Kind::Number(from, to) => {
             let middle = || Value::from(f64::midpoint(from, to));
@@ -79,12 +81,20 @@ fn lists(of: Kind, least: usize, most: usize) -> (Vec<Value>, Vec<Value>) {
 pub(super) fn words(kind: Kind) -> (Vec<Value>, Vec<Value>) {
     match kind {
         Kind::Word(words, also) => (
-            words.iter().chain(also).map(|word| Value::from(*word)).collect(),
+            words
+                .iter()
+                .chain(also)
+                .map(|word| Value::from(*word))
+                .collect(),
             vec!["zz".into(), "".into(), format!("{}x", words[0]).into()],
         ),
         Kind::Ask => (
             vec![],
-            vec!["zz".into(), value("[]"), value("[\"quality\", \"quality\"]")],
+            vec![
+                "zz".into(),
+                value("[]"),
+                value("[\"quality\", \"quality\"]"),
+            ],
         ),
         Kind::Line => (vec![], vec!["".into(), "  ".into()]),
         _ => (vec![], vec![]),
@@ -129,10 +139,15 @@ fn messages_name_the_same_words_bounds_and_units() {
             let (wrong, expected): (Value, String) = match key.kind {
                 Kind::Word(words, _) => {
                     let words: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
-                    ("zz".into(), format!("expected one of {}, found", words.join(", ")))
+                    (
+                        "zz".into(),
+                        format!("expected one of {}, found", words.join(", ")),
+                    )
                 }
                 // A hand that nobody has and a pass mark of nothing have messages of their own.
-                Kind::Whole(..) | Kind::Number(..) if matches!(key.name, "span" | "pass") => continue,
+                Kind::Whole(..) | Kind::Number(..) if matches!(key.name, "span" | "pass") => {
+                    continue;
+                }
                 Kind::Whole(from, to) => ((to + 1).into(), format!("expected {from} to {to}")),
                 Kind::Number(from, to) => ((to + 1.0).into(), format!("expected {from} to {to}")),
                 _ => continue,
