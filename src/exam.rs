@@ -11,6 +11,7 @@ pub mod draw;
 pub mod duration;
 pub mod form;
 pub mod item;
+pub mod language;
 pub mod read;
 pub mod script;
 pub mod sound;

@@ -8,6 +8,7 @@ use clap::Args;
 
 use super::{End, Fault, disk, say};
 use crate::exam::draft::{self, GROUPS, Kind, MINUTES, QUALITIES, Wishes};
+use crate::exam::language;
 use crate::theory::{Quality, symbol};
 
 /// Write a commented exam script to start from
@@ -17,8 +18,8 @@ use crate::theory::{Quality, symbol};
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The file to write, `.toml` added
-    #[arg(value_name = "NAME")]
-    name: PathBuf,
+    #[arg(value_name = "NAME", required_unless_present_any = ["guide", "schema"])]
+    name: Option<PathBuf>,
     /// The title on its cover [default: from the name]
     #[arg(long)]
     title: Option<String>,
@@ -37,9 +38,20 @@ pub(super) struct Arguments {
     /// A practice paper: answers are shown, and there is no pass mark
     #[arg(long)]
     practice: bool,
+    /// Print the guide to writing exams instead: every key of a script, with an example
+    #[arg(long, exclusive = true)]
+    guide: bool,
+    /// Print a JSON Schema instead, with which editors complete and check scripts
+    #[arg(long, exclusive = true)]
+    schema: bool,
 }
 
 impl Arguments {
+    /// The name of the script; one is given wherever a script is to be written.
+    fn name(&self) -> &Path {
+        self.name.as_deref().unwrap_or(Path::new("exam"))
+    }
+
     /// Whether nothing but the name is given.
     fn is_bare(&self) -> bool {
         let lists = self.kind.len() + self.qualities.len() + self.keys.len();
@@ -58,7 +70,7 @@ impl Arguments {
         };
 
         Wishes {
-            title: self.title.clone().unwrap_or_else(|| title(&self.name)),
+            title: self.title.clone().unwrap_or_else(|| title(self.name())),
             kinds: if self.kind.is_empty() {
                 vec![Kind::Voicing, Kind::Ear]
             } else {
@@ -77,7 +89,15 @@ impl Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
-    let path = with_ending(&arguments.name);
+    if arguments.guide || arguments.schema {
+        say(&if arguments.guide {
+            language::guide()
+        } else {
+            language::schema()
+        });
+        return Ok(End::Fine);
+    }
+    let path = with_ending(arguments.name());
     // Nobody is to answer questions for nothing.
     if path.symlink_metadata().is_ok() {
         return Err(Fault::new(format_args!(
@@ -253,13 +273,15 @@ mod tests {
 
     fn bare() -> Wishes {
         Arguments {
-            name: PathBuf::from("shells-of-the-week"),
+            name: Some(PathBuf::from("shells-of-the-week")),
             title: None,
             kind: Vec::new(),
             qualities: Vec::new(),
             keys: Vec::new(),
             minutes: None,
             practice: false,
+            guide: false,
+            schema: false,
         }
         .wishes()
     }

@@ -151,6 +151,11 @@ pub fn names() -> impl Iterator<Item = &'static str> {
     NAMED.iter().map(|(name, _)| *name)
 }
 
+/// Returns the known progressions that stand in a key: name, and bars in numerals.
+pub fn written() -> &'static [(&'static str, &'static [&'static str])] {
+    NAMED
+}
+
 /// Returns a known progression by its name.
 pub fn named(name: &str) -> Option<Progression> {
     let (name, bars) = NAMED.iter().find(|(candidate, _)| *candidate == name)?;

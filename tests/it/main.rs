@@ -16,6 +16,7 @@ mod fuzz;
 mod items;
 mod journals;
 mod keyboards;
+mod language;
 mod library;
 mod live;
 mod note_match;
