@@ -3,6 +3,7 @@
 //! The guide for teachers and the schema for editors are written from it. The readers know the
 //! keys by themselves; tests hold the two against each other from outside, key by key.
 
+mod figures;
 mod guide;
 mod hands;
 mod names;
@@ -168,7 +169,7 @@ pub struct Section {
 pub const COVER: [&Part; 6] = [
     &room::COVER,
     &room::RULES,
-    &room::RUBRIC,
+    &figures::RUBRIC,
     &room::BAND,
     &own::FORM,
     &own::PROGRESSION,
