@@ -242,15 +242,20 @@ fn section(exam: &Exam, form: &Form, index: usize) -> Section {
             .map(|((count, what), stock)| Cell { what, count, stock })
             .collect(),
         spans: FACTORS.map(|factor| duration::section(exam, form, index, factor)),
-        guesses: guesses(&of.kind, points, items),
+        guesses: guesses(&of.kind, points, &heard),
         seldom: seldom(&heard),
     }
 }
 
-fn guesses(kind: &Kind, points: Fraction, items: usize) -> Vec<Guess> {
+fn guesses(kind: &Kind, points: Fraction, heard: &[&EarTask]) -> Vec<Guess> {
     let Kind::Ear(ear) = kind else {
         return Vec::new();
     };
+    // In a dictation each chord asks once more.
+    let items: usize = heard
+        .iter()
+        .map(|task| task.right.len() / ear.asks.len().max(1))
+        .sum();
     let share = |numerator: usize, denominator: usize| {
         let share = fraction::of(numerator as i64, denominator as i64).unwrap_or_default();
         fraction::product(points, share)
@@ -282,16 +287,25 @@ fn seldom(heard: &[&EarTask]) -> Vec<(String, usize)> {
         return Vec::new();
     };
 
+    // A part asks what the parts before it have not asked yet: the chords of a dictation are alike.
+    let alike = |task: &EarTask, part: usize, place: usize| {
+        task.right
+            .iter()
+            .zip(task.asks.iter())
+            .filter(|(right, ask)| **right == place && first.asks.get(part) == Some(*ask))
+            .count()
+    };
+    let new = |part: &usize| !first.asks[..*part].contains(&first.asks[*part]);
+
     first
         .options
         .iter()
         .enumerate()
+        .take(first.asks.len())
+        .filter(|(part, _)| new(part))
         .flat_map(|(part, options)| {
             options.iter().enumerate().map(move |(place, option)| {
-                let count = heard
-                    .iter()
-                    .filter(|task| task.right.get(part) == Some(&place))
-                    .count();
+                let count = heard.iter().map(|task| alike(task, part, place)).sum();
                 (option.clone(), count)
             })
         })

@@ -79,6 +79,7 @@ const fn usual_hearings(ask: Ask) -> u8 {
     match ask {
         Ask::Progression => 4,
         Ask::Cadence => 3,
+        Ask::Bass => 4,
         _ => 2,
     }
 }
@@ -121,6 +122,9 @@ fn asks(table: &Table<'_>) -> Option<Spanned<Vec<Ask>>> {
         return None;
     }
 
+    if asks == [Ask::Bass] {
+        asks.push(Ask::Quality);
+    }
     Some(Spanned::new(asks, place))
 }
 
@@ -156,7 +160,10 @@ fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> pool::Supply {
 fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
     let ask = asks.value[0];
     // Of progressions and wrong voices nobody expects as much.
-    if matches!(ask, Ask::Progression | Ask::Cadence | Ask::WrongVoice) {
+    if matches!(
+        ask,
+        Ask::Progression | Ask::Cadence | Ask::Bass | Ask::WrongVoice
+    ) {
         return;
     }
 
