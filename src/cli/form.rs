@@ -220,7 +220,11 @@ fn print_ear(out: &mut String, task: &EarTask, key: bool) {
     let _ = writeln!(out, "hearings = {}", task.hearings);
     let _ = writeln!(out, "sound_ms = {}", task.sound.length);
 
-    if key {
+    if key && task.answers.len() > 2 {
+        // So many parts would have too many answers: each part has its own.
+        let parts: Vec<String> = task.answers.iter().map(|part| list(part)).collect();
+        let _ = writeln!(out, "answers = [{}]", parts.join(", "));
+    } else if key {
         let mut all = vec![String::new()];
         for (part, texts) in task.answers.iter().enumerate() {
             all = all
@@ -237,6 +241,8 @@ fn print_ear(out: &mut String, task: &EarTask, key: bool) {
                 .collect();
         }
         let _ = writeln!(out, "answers = {}", list(&all));
+    }
+    if key {
         let strikes: Vec<String> = task
             .sound
             .strikes

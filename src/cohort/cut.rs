@@ -118,9 +118,14 @@ pub(super) fn asked(settled: &[&Record], names: &Names) -> Vec<Asked> {
             let mut next = || parts.next().unwrap_or_default();
             let (section, kind, prompt) = (next(), next(), next());
             let options = match kind.as_str() {
-                "ear" => (1..)
-                    .map_while(|part| options.get(&(section.clone(), part)).copied())
-                    .collect(),
+                "ear" => {
+                    let own: Vec<usize> = (1..)
+                        .map_while(|part| options.get(&(section.clone(), part)).copied())
+                        .collect();
+                    // The chords of a dictation ask the same in turn.
+                    let parts = parts.count().max(own.len());
+                    own.iter().copied().cycle().take(parts).collect()
+                }
                 _ => Vec::new(),
             };
             Asked {

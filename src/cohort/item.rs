@@ -297,11 +297,17 @@ fn distractors(
         }
     }
 
+    // The chords of a dictation ask the same in turn.
+    let questions = (1..)
+        .take_while(|part| labels.contains_key(&(section.to_owned(), *part)))
+        .count()
+        .max(1);
+
     right
         .iter()
         .enumerate()
         .flat_map(|(part, right)| {
-            let known = labels.get(&(section.to_owned(), part + 1));
+            let known = labels.get(&(section.to_owned(), part % questions + 1));
             let chosen = &chosen;
             known
                 .into_iter()

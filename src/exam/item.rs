@@ -7,8 +7,8 @@ mod hands;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-pub(super) use self::answer::accepted;
 pub use self::answer::same_answer;
+pub(super) use self::answer::{accepted, dictated, quality_texts};
 pub use self::ear::sounded_as;
 pub(super) use self::hands::{line, voiced};
 use super::chance::Chance;

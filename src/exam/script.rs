@@ -330,7 +330,7 @@ pub enum Pace {
 /// Things heard.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarSection {
-    /// What is asked; two parts share the mark.
+    /// What is asked; the parts share the mark. A dictation asks bass and quality of each chord.
     pub asks: Vec<Ask>,
     /// The time to answer, from the end of the compulsory hearing.
     pub limit: Time,
@@ -365,11 +365,14 @@ pub enum Ask {
     WrongVoice,
     /// Which cadence or formula of the trade.
     Cadence,
+    /// Which degree of the key each chord of a progression has in the bass; its quality is asked
+    /// with it, and the two together are a dictation.
+    Bass,
 }
 
 impl Ask {
     /// All questions by the word that scripts use.
-    pub const WORDS: [(&'static str, Self); 9] = [
+    pub const WORDS: [(&'static str, Self); 10] = [
         ("quality", Self::Quality),
         ("top", Self::Top),
         ("interval", Self::Interval),
@@ -379,7 +382,20 @@ impl Ask {
         ("root-motion", Self::RootMotion),
         ("wrong-voice", Self::WrongVoice),
         ("cadence", Self::Cadence),
+        ("dictation", Self::Bass),
     ];
+
+    /// Returns a short word for what is asked.
+    pub fn word(self) -> &'static str {
+        match self {
+            // The script's word is for bass and quality together.
+            Self::Bass => "bass",
+            _ => Self::WORDS
+                .iter()
+                .find(|(_, ask)| *ask == self)
+                .map_or("", |(word, _)| word),
+        }
+    }
 
     /// Returns the question in words.
     pub const fn question(self) -> &'static str {
@@ -393,7 +409,15 @@ impl Ask {
             Self::RootMotion => "How did the root move?",
             Self::WrongVoice => "Which voice was wrong?",
             Self::Cadence => "Which cadence did you hear?",
+            Self::Bass => "Which degree is in the bass?",
         }
+    }
+}
+
+impl EarSection {
+    /// Tells whether bass and quality of each chord of a progression are asked.
+    pub fn is_dictation(&self) -> bool {
+        self.asks.first() == Some(&Ask::Bass)
     }
 }
 

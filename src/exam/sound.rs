@@ -9,7 +9,7 @@ mod progression;
 use super::chance::Chance;
 use super::script::{Motion, Spacing, Stimulus};
 use crate::theory::quality::Quality;
-use crate::theory::{Degree, Key};
+use crate::theory::{Chord, Degree, Key};
 use crate::time::Time;
 
 /// One hearing.
@@ -99,6 +99,11 @@ pub fn build(stimulus: &Stimulus, root: u8, variant: u8, root_first: bool) -> So
     };
 
     lay_out(chords)
+}
+
+/// Builds the sound of chords in a key after its tonic.
+pub(super) fn in_key(chords: &[Chord], tonic: u8, is_minor: bool) -> Sound {
+    lay_out(progression::sounded(chords, tonic, is_minor))
 }
 
 fn lay_out(chords: Vec<(Time, Vec<u8>)>) -> Sound {

@@ -120,8 +120,11 @@ pub enum Key {
     Backspace,
     /// Tab.
     Tab,
-    /// An arrow: up or left is −1, down or right 1.
+    /// An arrow up, −1, or down, 1.
     Arrow(i8),
+    /// An arrow to the left, −1, or to the right, 1; the same as up and down but where chords stand
+    /// side by side.
+    Side(i8),
     /// A function key by its number.
     Function(u8),
     /// Any other.

@@ -3,6 +3,7 @@
 use std::cell::RefCell;
 
 use super::act::Act;
+use super::pages::ear::dictation;
 use super::pages::line::Kept;
 use super::pages::own;
 use super::sheet::Sheet;
@@ -288,13 +289,18 @@ impl Seat {
         };
         let parts = task.options.len();
         let options = task.options.clone();
+        let is_dictation = dictation::is_one(task);
         if part >= parts || option >= options[part].len() {
             return;
         }
         self.answer.options.resize(parts, None);
         self.answer.options[part] = Some(option);
         // Figures go on to the next part without an answer.
-        let next = (0..parts).find(|part| self.answer.options[*part].is_none());
+        let next = if is_dictation {
+            dictation::next(&self.answer.options, part)
+        } else {
+            (0..parts).find(|part| self.answer.options[*part].is_none())
+        };
         self.answer.part = next.unwrap_or(part);
         let texts: Vec<&str> = self
             .answer

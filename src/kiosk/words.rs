@@ -690,6 +690,14 @@ words! {
     part,
     /// The sentence of an ear item of two parts.
     parts_text,
+    /// The sentence of a dictation.
+    dictation_text,
+    /// The place of an answer in a dictation: the chord's number, and bass or quality.
+    chord_part,
+    /// A row of a dictation.
+    bass,
+    /// A row of a dictation.
+    quality,
     /// A bar of the count-in.
     bar_of,
     /// The time at which the clock was stopped.

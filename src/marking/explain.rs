@@ -246,15 +246,20 @@ fn section(exam: &Exam, form: &Form, index: usize) -> Section {
             .collect(),
         spans: FACTORS.map(|factor| duration::section(exam, form, index, factor)),
         each: grade::planned(exam, form, index),
-        guesses: guesses(&of.kind, points, items),
+        guesses: guesses(&of.kind, points, &heard),
         seldom: seldom(form, &heard),
     }
 }
 
-fn guesses(kind: &Kind, points: Fraction, items: usize) -> Vec<Guess> {
+fn guesses(kind: &Kind, points: Fraction, heard: &[&EarTask]) -> Vec<Guess> {
     let Kind::Ear(ear) = kind else {
         return Vec::new();
     };
+    // In a dictation each chord asks once more.
+    let items: usize = heard
+        .iter()
+        .map(|task| task.right.len() / ear.asks.len().max(1))
+        .sum();
     let share = |numerator: usize, denominator: usize| {
         let share = fraction::of(numerator as i64, denominator as i64).unwrap_or_default();
         fraction::product(points, share)
@@ -285,27 +290,37 @@ fn seldom(form: &Form, heard: &[&EarTask]) -> Vec<(String, usize)> {
     let Some(first) = heard.first() else {
         return Vec::new();
     };
+    let same = |task: &EarTask| {
+        let within = |a: &EarTask, b: &EarTask| a.asks.iter().all(|ask| b.asks.contains(ask));
+        within(task, first) && within(first, task)
+    };
     let alike = form.items.iter().filter_map(|item| match &item.task {
-        Task::Ear(task) if task.asks == first.asks => Some(task),
+        Task::Ear(task) if same(task) => Some(task),
         _ => None,
     });
+    // How often an option is the key to the question of a part: the chords of a dictation are alike.
     let keyed = |task: &EarTask, part: usize, option: &String| {
-        let key = task
-            .right
-            .get(part)
-            .and_then(|key| task.options[part].get(*key));
-        key == Some(option)
+        task.asks
+            .iter()
+            .zip(task.right.iter().zip(task.options.iter()))
+            .filter(|(ask, (right, options))| {
+                first.asks.get(part) == Some(*ask) && options.get(**right) == Some(option)
+            })
+            .count()
     };
+    let new = |part: &usize| !first.asks[..*part].contains(&first.asks[*part]);
 
     first
         .options
         .iter()
         .enumerate()
+        .take(first.asks.len())
+        .filter(|(part, _)| new(part))
         .flat_map(|(part, options)| options.iter().map(move |option| (part, option)))
-        .filter(|(part, option)| heard.iter().any(|task| keyed(task, *part, option)))
+        .filter(|(part, option)| heard.iter().any(|task| keyed(task, *part, option) > 0))
         .map(|(part, option)| {
-            let count = alike.clone().filter(|task| keyed(task, part, option));
-            (option.clone(), count.count())
+            let count = alike.clone().map(|task| keyed(task, part, option)).sum();
+            (option.clone(), count)
         })
         .filter(|(_, count)| *count < FEWEST_SOUNDINGS)
         .collect()

@@ -121,12 +121,18 @@ pub fn mark(task: &EarTask, limit: Time, hearings: u8, events: &[Event]) -> Mark
     }
 
     let parts = task.answers.len().max(1);
-    let texts: Vec<&str> = match given {
-        Some((text, _)) if parts > 1 => text.split(" / ").collect(),
-        Some((text, _)) => vec![text],
+    let texts: Vec<String> = match given {
+        Some((text, _)) if parts > 1 => split(text),
+        Some((text, _)) => vec![text.to_owned()],
         None => Vec::new(),
     };
-    let told: Vec<Part<'_>> = texts.into_iter().map(Part::Text).collect();
+    let told: Vec<Part<'_>> = texts
+        .iter()
+        .map(|text| match text.as_str() {
+            "" => Part::Nothing,
+            text => Part::Text(text),
+        })
+        .collect();
 
     Marked {
         text: given.map(|(text, _)| text.to_owned()),
@@ -176,9 +182,13 @@ pub fn judge(task: &EarTask, given: &[Part<'_>]) -> Marked {
 
     Marked {
         credit: Fraction::new(count as i64, parts as i64),
-        reasons: (0..parts)
-            .map(|place| reason(task, place, part(place), right(place)))
-            .collect(),
+        reasons: if parts > QUESTIONS {
+            dictated(task, &part, &right)
+        } else {
+            (0..parts)
+                .map(|place| reason(task, place, part(place), right(place)))
+                .collect()
+        },
         answered,
         untold: (0..parts)
             .filter(|place| part(*place) == Part::Told(false))
@@ -190,13 +200,74 @@ pub fn judge(task: &EarTask, given: &[Part<'_>]) -> Marked {
     }
 }
 
-fn reason(task: &EarTask, part: usize, given: Part<'_>, right: bool) -> String {
-    let key = task
-        .options
+/// More parts than so many are the chords of a dictation.
+const QUESTIONS: usize = 2;
+
+/// Parts stand in order with a stroke between; any of them may be left out.
+fn split(text: &str) -> Vec<String> {
+    let mut parts = vec![String::new()];
+
+    for word in text.split_whitespace() {
+        match parts.last_mut() {
+            Some(part) if word != "/" => {
+                if !part.is_empty() {
+                    part.push(' ');
+                }
+                part.push_str(word);
+            }
+            _ => parts.push(String::new()),
+        }
+    }
+
+    parts
+}
+
+/// How many basses and qualities are right, then each chord that is not.
+fn dictated<'a>(
+    task: &EarTask,
+    given: &impl Fn(usize) -> Part<'a>,
+    right: &impl Fn(usize) -> bool,
+) -> Vec<String> {
+    let chords = task.answers.len() / 2;
+    let count = |part: usize| (0..chords).filter(|chord| right(2 * chord + part)).count();
+    let wrong = (0..chords)
+        .filter(|chord| !right(2 * chord) || !right(2 * chord + 1))
+        .map(|chord| {
+            let both = [2 * chord, 2 * chord + 1];
+            let given = both.map(|part| match given(part) {
+                Part::Text(text) => text.trim(),
+                Part::Told(true) => key(task, part),
+                Part::Told(false) | Part::Nothing => "–",
+            });
+            let key = both.map(|part| key(task, part));
+            format!(
+                "Chord {}: {} for {}",
+                chord + 1,
+                given.join(" "),
+                key.join(" ")
+            )
+        });
+
+    std::iter::once(format!(
+        "Bass {} of {chords}, quality {} of {chords}",
+        count(0),
+        count(1)
+    ))
+    .chain(wrong)
+    .collect()
+}
+
+/// The right option of a part.
+fn key(task: &EarTask, part: usize) -> &str {
+    task.options
         .get(part)
         .zip(task.right.get(part))
         .and_then(|(options, right)| options.get(*right))
-        .map_or("", String::as_str);
+        .map_or("", String::as_str)
+}
+
+fn reason(task: &EarTask, part: usize, given: Part<'_>, right: bool) -> String {
+    let key = key(task, part);
 
     match given {
         _ if right => "Right".to_owned(),

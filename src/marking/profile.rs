@@ -4,7 +4,7 @@ use super::item::Marked;
 use super::run;
 use super::statistics::{self, Confusion};
 use crate::exam::form::{Item, Task};
-use crate::exam::script::{Exam, Pace};
+use crate::exam::script::{Exam, Kind, Pace};
 use crate::fraction::Fraction;
 use crate::theory::quality::Quality;
 use crate::time::Time;
@@ -175,23 +175,34 @@ fn ears(exam: &Exam, shown: &[(&Item, &Marked)]) -> Vec<Ear> {
             continue;
         };
 
-        for part in 0..first.options.len() {
+        // The chords of a dictation ask the same in turn: what was heard of all of them is one.
+        let questions = match &exam.sections[section].kind {
+            Kind::Ear(of) => of.asks.len(),
+            _ => 0,
+        };
+        for part in 0..questions.min(first.options.len()) {
             let mut confusion = Confusion::new(first.options[part].iter().cloned());
-            let mut right = 0;
+            let (mut right, mut items) = (0, 0);
             for (task, heard) in &of_section {
-                let answered = heard.and_then(|heard| heard.answered.get(part).copied().flatten());
-                let key = task.right[part];
-                let label = |at: usize| task.options[part].get(at).cloned();
-                right += usize::from(answered == Some(key));
-                // What was answered in its place nobody noted.
-                if heard.is_some_and(|heard| heard.untold.contains(&part)) {
-                    continue;
-                }
-                if let Some(sounded) = label(key) {
-                    confusion.record(sounded, answered.and_then(label));
+                for place in (part..task.right.len()).step_by(questions) {
+                    let answered =
+                        heard.and_then(|heard| heard.answered.get(place).copied().flatten());
+                    let key = task.right[place];
+                    let label = |at: usize| task.options[place].get(at).cloned();
+                    items += 1;
+                    right += usize::from(answered == Some(key));
+                    // What was answered in its place nobody noted.
+                    if heard.is_some_and(|heard| heard.untold.contains(&place)) {
+                        continue;
+                    }
+                    if let Some(sounded) = label(key) {
+                        confusion.record(sounded, answered.and_then(label));
+                    }
                 }
             }
-            let items = of_section.len();
+            if items == 0 {
+                continue;
+            }
             let options = u32::try_from(first.options[part].len()).unwrap_or(u32::MAX);
             all.push(Ear {
                 section,

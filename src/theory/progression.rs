@@ -30,8 +30,9 @@ pub enum Error {
 /// A chord of a progression before it has a key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Step {
-    /// Above the tonic: letter steps (1 = tonic), semitones, quality.
-    Relative(u8, i32, Quality),
+    /// Above the tonic: letter steps (1 = tonic), semitones, quality; and the same of a bass that is
+    /// not the root.
+    Relative(u8, i32, Quality, Option<(u8, i32)>),
     /// As written.
     Absolute(Chord),
     /// The chord before goes on.
@@ -185,8 +186,8 @@ pub fn cycle_of_fourths(quality: Quality, start: u8, count: usize) -> Vec<Placed
 }
 
 impl Progression {
-    /// Reads a progression, a bar an entry: numerals over a tonic (`IIm7`, `bII7`) or symbols
-    /// (`Dm7`), with blanks between the chords of a bar, which share it equally; `%` lets the chord
+    /// Reads a progression, a bar an entry: numerals over a tonic (`IIm7`, `bII7`; after a stroke
+    /// what the bass plays, `I/III`) or symbols (`Dm7`), with blanks between the chords of a bar, which share it equally; `%` lets the chord
     /// before go on.
     ///
     /// # Errors
@@ -241,7 +242,7 @@ impl Progression {
     /// Tells whether every tonic chord is minor, so that keys are named after minor chords.
     pub fn is_minor(&self) -> bool {
         let tonic = |step: &Step| match step {
-            Step::Relative(1, 0, quality) => {
+            Step::Relative(1, 0, quality, _) => {
                 Some(quality.third() == Some(super::Degree::FlatThird))
             }
             _ => None,
@@ -280,9 +281,12 @@ impl Progression {
                         continue;
                     }
                     Step::Absolute(chord) => *chord,
-                    Step::Relative(number, semitones, quality) => {
-                        over(tonic, *number, *semitones, *quality)
-                    }
+                    Step::Relative(number, semitones, quality, bass) => Chord {
+                        bass: bass.and_then(|(number, semitones)| {
+                            tonic.up(number, semitones).map(Name::in_print)
+                        }),
+                        ..over(tonic, *number, *semitones, *quality)
+                    },
                 };
                 placed.push(Placed {
                     chord,
@@ -316,6 +320,26 @@ fn over(tonic: Name, number: u8, semitones: i32, quality: Quality) -> Chord {
 }
 
 fn step(text: &str) -> Option<Step> {
+    if let Some((number, semitones, rest)) = numeral(text) {
+        let whole = symbol::parse_quality(rest)
+            .ok()
+            .map(|quality| (quality, None));
+        // `I6/9` is a quality; `I6/III` has a bass.
+        let (quality, bass) = whole.or_else(|| {
+            let (quality, bass) = rest.rsplit_once('/')?;
+            let (number, semitones, rest) = numeral(bass)?;
+            let quality = symbol::parse_quality(quality).ok()?;
+            rest.is_empty()
+                .then_some((quality, Some((number, semitones))))
+        })?;
+        return Some(Step::Relative(number, semitones, quality, bass));
+    }
+
+    symbol::parse(text).ok().map(Step::Absolute)
+}
+
+/// Reads a numeral: letter steps and semitones above the tonic, and what stands behind it.
+fn numeral(text: &str) -> Option<(u8, i32, &str)> {
     const NUMERALS: [(&str, u8, i32); 7] = [
         ("VII", 7, 11),
         ("VI", 6, 9),
@@ -333,14 +357,45 @@ fn step(text: &str) -> Option<Step> {
             None => (0, text),
         },
     };
-    let numeral = NUMERALS
+
+    NUMERALS
         .iter()
-        .find(|(numeral, ..)| bare.starts_with(numeral));
+        .find(|(numeral, ..)| bare.starts_with(numeral))
+        .map(|(numeral, number, semitones)| (*number, semitones + shift, &bare[numeral.len()..]))
+}
 
-    if let Some((numeral, number, semitones)) = numeral {
-        let quality = symbol::parse_quality(&bare[numeral.len()..]).ok()?;
-        return Some(Step::Relative(*number, semitones + shift, quality));
+/// Degrees of a key by their distance above the tonic: as numerals, as the same otherwise spelled,
+/// and in words.
+const DEGREES: [(&str, &str, &str); 12] = [
+    ("I", "I", "one"),
+    ("bII", "#I", "flat two"),
+    ("II", "II", "two"),
+    ("bIII", "#II", "flat three"),
+    ("III", "bIV", "three"),
+    ("IV", "#III", "four"),
+    ("#IV", "bV", "sharp four"),
+    ("V", "V", "five"),
+    ("bVI", "#V", "flat six"),
+    ("VI", "VI", "six"),
+    ("bVII", "#VI", "flat seven"),
+    ("VII", "bI", "seven"),
+];
+
+/// Returns how the degree of a key so many semitones above its tonic is written, both ways, and its
+/// words.
+pub fn degree(above: u8) -> (&'static str, &'static str, &'static str) {
+    DEGREES[usize::from(above % 12)]
+}
+
+/// Reads a degree of a key, as a numeral or in words: semitones above the tonic, 0 to 11.
+pub fn parse_degree(text: &str) -> Option<u8> {
+    let worded = DEGREES
+        .iter()
+        .position(|(.., words)| words.eq_ignore_ascii_case(text));
+
+    match (worded, numeral(text)) {
+        (Some(above), _) => Some(above as u8),
+        (_, Some((_, semitones, ""))) => Some(semitones.rem_euclid(12) as u8),
+        _ => None,
     }
-
-    symbol::parse(text).ok().map(Step::Absolute)
 }

@@ -3,7 +3,7 @@
 mod bounds;
 mod check;
 mod drawn;
-mod look;
+pub(crate) mod look;
 mod print;
 mod printer;
 mod review;

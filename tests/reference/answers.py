@@ -73,7 +73,28 @@ def credit_of(item: Item, answer: str | None) -> Fraction:
         return Fraction(0)
     if item.kind == "spell":
         return spelling_credit(item.answers, answer)
+    if is_dictation(item):
+        return dictated_credit(item.answers, answer)
     return max((named_credit(accepted, answer) for accepted in item.answers), default=Fraction(0))
+
+
+def is_dictation(item: Item) -> bool:
+    """Whether each part has its own accepted texts."""
+    return bool(item.answers) and not isinstance(item.answers[0], str)
+
+
+def usual(item: Item) -> str:
+    """The first accepted answer, in words."""
+    if is_dictation(item):
+        return " / ".join(texts[0] for texts in item.answers)
+    return item.answers[0]
+
+
+def dictated_credit(accepted: tuple[list[str], ...], answer: str) -> Fraction:
+    """Each part of a dictation an equal share; a part may be left out."""
+    given = parts(answer)
+    right = sum(text in map(written, texts) for texts, text in zip(accepted, given))
+    return Fraction(right, len(accepted))
 
 
 def named_credit(accepted: str, answer: str) -> Fraction:
@@ -86,8 +107,19 @@ def named_credit(accepted: str, answer: str) -> Fraction:
 
 
 def parts(text: str) -> list[str]:
-    """The parts of an answer, plainly written."""
-    return [" ".join(plain(part).split()) for part in re.split(r"\s+/\s+", text.strip())]
+    """The parts of an answer, plainly written; a stroke on its own stands between."""
+    rows: list[list[str]] = [[]]
+    for word in text.split():
+        if word == "/":
+            rows.append([])
+        else:
+            rows[-1].append(word)
+    return [written(" ".join(row)) for row in rows]
+
+
+def written(text: str) -> str:
+    """A text plainly written."""
+    return " ".join(plain(text).split())
 
 
 def spelling_credit(accepted: tuple[str, ...], answer: str) -> Fraction:

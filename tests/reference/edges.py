@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from answers import usual
 from forms import Item
 from gestures import MS
 from matching import Keys
@@ -78,7 +79,7 @@ class Marksman(Perfect):
         if item.kind == "ear" and self.chance.random() < 0.5 and item.hearings != 1:
             events.append(Event(round((sound + 1000) * MS), "text", text="hear"))
             end += sound
-        said = Event(round((end + self.side()) * MS), "text", text=f"answer {item.answers[0]}")
+        said = Event(round((end + self.side()) * MS), "text", text=f"answer {usual(item)}")
         return [*events, said]
 
 

@@ -115,9 +115,12 @@ def rare(group: pd.DataFrame, labels: dict) -> str:
     if group["kind"].iloc[0] != "ear":
         return ""
     words = []
+    section = group["section"].iloc[0]
+    # The chords of a dictation ask the same in turn.
+    questions = max((part for name, part in labels if name == section), default=1)
     for part, right in enumerate(group["keys"].iloc[0]):
         chosen = group["answered"].map(lambda answers: answers[part]).value_counts()
-        for label in labels[group["section"].iloc[0], part + 1]:
+        for label in labels[section, part % questions + 1]:
             count = int(chosen.get(label, 0))
             if label != right and count < 0.05 * len(group):
                 words.append(f"{part + 1}: {label} {count}")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from random import Random
 
-from answers import notes
+from answers import is_dictation, notes, usual
 from forms import Item, Voicing
 from gestures import (
     MS,
@@ -225,11 +225,23 @@ class Student(Hands):
 
     def named(self, item: Item) -> str:
         """A name: mostly right."""
+        if is_dictation(item):
+            return self.dictated(item)
         if self.chance.random() < 0.6 or not item.options:
             return self.chance.choice(item.answers)
         if isinstance(item.options[0], str):
             return str(self.chance.choice(item.options))
         return " / ".join(self.chance.choice(part) for part in item.options)
+
+    def dictated(self, item: Item) -> str:
+        """Bass and quality of each chord: mostly right, some wrong, some left out, the end too."""
+        rows = []
+        for accepted, options in zip(item.answers, item.options):
+            way = self.chance.choices(("right", "any", "none"), (70, 22, 8))[0]
+            rows.append({"right": self.chance.choice(accepted), "any": self.chance.choice(options), "none": ""}[way])
+        if self.chance.random() < 0.15:
+            del rows[self.chance.randrange(1, len(rows)):]
+        return " / ".join(rows)
 
     def spelled(self, item: Item) -> str:
         """Notes: right, respelled, wrong in one place, or too few."""
@@ -415,4 +427,4 @@ class Perfect(Student):
     def answer(self, item: Item) -> Events:
         """The first accepted answer."""
         moment = round((float(item.sound_ms) + 300 * float(item.seconds)) * MS)
-        return [Event(moment, "text", text=f"answer {item.answers[0]}")]
+        return [Event(moment, "text", text=f"answer {usual(item)}")]

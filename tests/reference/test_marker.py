@@ -863,6 +863,13 @@ class Answers(unittest.TestCase):
         for answer, credit in (("7 / b7", 1), ("7 / 3", HALF), ("m7 / b7", HALF), ("b7 / 7", 0), ("7", HALF)):
             self.assertEqual(self.credit(two, (4000, f"answer {answer}")), credit, answer)
 
+    def test_each_bass_and_quality_of_a_dictation_is_an_equal_share(self) -> None:
+        four = {**self.EAR, "answers": [["II", "two"], ["m7", "-7"], ["bV", "#IV"], ["7"]]}
+        shares = (("II / m7 / bV / 7", "1"), ("two / -7 / #IV / 7", "1"), ("II / m7", "1/2"), ("/ m7 / / 7", "1/2"),
+                  ("II /  /  / 7", "1/2"), ("m7 / II / 7 / bV", "0"), ("♯IV / m7 / ♯IV / x", "1/2"), ("/ / /", "0"))
+        for answer, share in shares:
+            self.assertEqual(self.credit(four, (4000, f"answer {answer}")), Fraction(share), answer)
+
     def test_where_two_names_fit_both_are_right(self) -> None:
         both = {**self.EAR, "answers": ["6", "m7"]}
         self.assertEqual(self.credit(both, (4000, "answer 6")), 1)

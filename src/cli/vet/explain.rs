@@ -4,7 +4,6 @@ use serde_json::{Value, json};
 
 use crate::exam::draw::Stock;
 use crate::exam::duration::Span;
-use crate::exam::script::Ask;
 use crate::fraction::{self, Fraction};
 use crate::marking::explain::{Explanation, FACTORS, Guess, Level, Section, Stretch};
 use crate::marking::statistics::StandardError;
@@ -94,10 +93,8 @@ fn section(of: &Explanation, place: usize, section: &Section) -> Value {
 }
 
 fn guess(guess: &Guess) -> Value {
-    let ask = Ask::WORDS.iter().find(|(_, ask)| *ask == guess.ask);
-
     json!({
-        "ask": ask.map(|(word, _)| word),
+        "ask": guess.ask.word(),
         "items": guess.items,
         "options": guess.options,
         "by_chance": number(guess.expected),

@@ -128,7 +128,10 @@ fn thin(outline: &Outline<'_>, part: &Part, own: &EarSection, out: &Diagnostics)
         return;
     };
     // Of progressions and wrong voices nobody expects as much.
-    if matches!(ask, Ask::Progression | Ask::Cadence | Ask::WrongVoice) {
+    if matches!(
+        ask,
+        Ask::Progression | Ask::Cadence | Ask::Bass | Ask::WrongVoice
+    ) {
         return;
     }
     let (mut here, mut all) = (Counts::new(), Counts::new());

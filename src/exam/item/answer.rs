@@ -4,7 +4,7 @@ use crate::exam::draw::Pick;
 use crate::exam::script::{Ask, Stimulus};
 use crate::exam::sound;
 use crate::theory::interval::{Interval, root_motion};
-use crate::theory::progression::{Progression, formula};
+use crate::theory::progression::{Progression, degree, formula};
 use crate::theory::{Chord, Degree, Name, Quality, symbol};
 
 /// Tells whether two texts give the same answer: real and ASCII signs, and outer blanks, are one.
@@ -92,7 +92,29 @@ fn cadence_texts(progression: &Progression) -> Vec<String> {
         .collect()
 }
 
-fn quality_texts(quality: Quality, style: symbol::Style) -> Vec<String> {
+/// All texts that are right for bass and quality of each chord of a progression, in their order.
+pub(in crate::exam) fn dictated(
+    progression: &Progression,
+    style: symbol::Style,
+) -> Vec<[Vec<String>; 2]> {
+    let tonic = progression.tonic(0);
+
+    progression
+        .in_key(tonic)
+        .iter()
+        .map(|placed| {
+            let (bass, other, words) = degree(placed.chord.lowest_class());
+            let mut basses = vec![bass.to_owned()];
+            if other != bass {
+                basses.push(other.to_owned());
+            }
+            basses.push(words.to_owned());
+            [basses, quality_texts(placed.chord.quality, style)]
+        })
+        .collect()
+}
+
+pub(in crate::exam) fn quality_texts(quality: Quality, style: symbol::Style) -> Vec<String> {
     let ascii = symbol::ascii_quality(quality);
     let printed = symbol::print_quality(quality, style);
     let words = symbol::words(quality).map(str::to_owned);

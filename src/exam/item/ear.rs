@@ -2,12 +2,13 @@
 
 use std::sync::Arc;
 
-use super::answer::{accepted, same_answer};
+use super::answer::{accepted, dictated, same_answer};
 use crate::exam::chance::Chance;
 use crate::exam::draw::Pick;
 use crate::exam::form::{EarTask, Item, Task};
 use crate::exam::script::{Ask, EarSection, Exam, Kind, Stimulus};
 use crate::exam::sound::{self, Sound};
+use crate::theory::progression::{Progression, parse_degree};
 use crate::theory::{Chord, symbol};
 
 /// What the items of an ear cell and variant share.
@@ -30,20 +31,15 @@ impl Shared {
         options: &Arc<Vec<Vec<String>>>,
     ) -> Self {
         let stimulus = &section.cells[usize::from(pick.cell)].stimulus;
+        if let (true, Stimulus::Progression { progression }) = (section.is_dictation(), stimulus) {
+            return Self::dictation(section, progression, style);
+        }
         let answers: Vec<Vec<String>> = section
             .asks
             .iter()
             .map(|ask| accepted(*ask, stimulus, pick, style))
             .collect();
-        // Vetting has made sure that each answer is among the options.
-        let right = answers
-            .iter()
-            .zip(options.iter())
-            .map(|(texts, options)| {
-                let is_right = |option: &String| texts.iter().any(|text| same_answer(text, option));
-                options.iter().position(is_right).unwrap_or(0)
-            })
-            .collect();
+        let right = places(&answers, options);
         let questions: Vec<&str> = section.asks.iter().map(|ask| ask.question()).collect();
 
         Self {
@@ -56,6 +52,41 @@ impl Shared {
             root_first: section.rooted && section.cells.iter().any(|cell| inverted(&cell.stimulus)),
         }
     }
+
+    /// Two parts for each chord: its bass and its quality.
+    fn dictation(section: &EarSection, progression: &Progression, style: symbol::Style) -> Self {
+        let answers: Vec<Vec<String>> =
+            dictated(progression, style).into_iter().flatten().collect();
+        let chords = answers.len() / 2;
+        let options: Vec<Vec<String>> = std::iter::repeat_n(&section.options, chords)
+            .flatten()
+            .cloned()
+            .collect();
+
+        Self {
+            question: DICTATION.to_owned(),
+            asks: Arc::new(section.asks.repeat(chords)),
+            right: Arc::new(places(&answers, &options)),
+            options: Arc::new(options),
+            answers: Arc::new(answers),
+            root_first: false,
+        }
+    }
+}
+
+/// What a dictation asks.
+const DICTATION: &str = "Which bass and which quality has each chord?";
+
+/// The place of the right option of each part. Vetting has made sure that there is one.
+fn places(answers: &[Vec<String>], options: &[Vec<String>]) -> Vec<usize> {
+    answers
+        .iter()
+        .zip(options)
+        .map(|(texts, options)| {
+            let is_right = |option: &String| texts.iter().any(|text| same_answer(text, option));
+            options.iter().position(is_right).unwrap_or(0)
+        })
+        .collect()
 }
 
 const fn inverted(stimulus: &Stimulus) -> bool {
@@ -123,6 +154,9 @@ fn as_answered(exam: &Exam, item: &Item, answered: &[Option<usize>]) -> Option<S
         return None;
     }
     let own = &section.cells.get(item.cell)?.stimulus;
+    if let (true, Stimulus::Progression { progression }) = (section.is_dictation(), own) {
+        return dictation_as(progression, task, answered);
+    }
     let root_first = section.rooted && section.cells.iter().any(|cell| inverted(&cell.stimulus));
     let fits = |stimulus: &Stimulus, variant: u8| {
         let pick = Pick {
@@ -157,6 +191,39 @@ fn as_answered(exam: &Exam, item: &Item, answered: &[Option<usize>]) -> Option<S
         .or(found.first())?;
 
     Some(sound::build(stimulus, task.root, *variant, root_first))
+}
+
+/// A dictation as it was answered: what is right of it as it was, all else over its bass. Nothing
+/// where a part was left open.
+fn dictation_as(
+    progression: &Progression,
+    task: &EarTask,
+    answered: &[Option<usize>],
+) -> Option<Sound> {
+    let option = |part: usize| {
+        let place = answered.get(part).copied().flatten()?;
+        task.options.get(part)?.get(place)
+    };
+    let chords: Vec<Chord> = progression
+        .in_key(progression.tonic(task.root))
+        .iter()
+        .enumerate()
+        .map(|(place, placed)| {
+            let (bass, quality) = (2 * place, 2 * place + 1);
+            let is_right = [bass, quality].iter().all(|part| {
+                answered.get(*part).copied().flatten() == task.right.get(*part).copied()
+            });
+            if is_right {
+                return Some(placed.chord);
+            }
+            let above = parse_degree(option(bass)?)?;
+            let quality = symbol::parse_quality(option(quality)?).ok()?;
+            let root = quality.printed_root((task.root + above) % 12);
+            Some(Chord::new(root, quality))
+        })
+        .collect::<Option<_>>()?;
+
+    Some(sound::in_key(&chords, task.root, progression.is_minor()))
 }
 
 fn spread_alike(one: &Stimulus, other: &Stimulus) -> bool {

@@ -75,6 +75,7 @@ const fn usual_hearings(ask: Ask) -> u8 {
     match ask {
         Ask::Progression => 4,
         Ask::Cadence => 3,
+        Ask::Bass => 4,
         _ => 2,
     }
 }
@@ -117,6 +118,9 @@ fn asks(table: &Table<'_>) -> Option<Spanned<Vec<Ask>>> {
         return None;
     }
 
+    if asks == [Ask::Bass] {
+        asks.push(Ask::Quality);
+    }
     Some(Spanned::new(asks, place))
 }
 

@@ -4,7 +4,7 @@ use super::{HELD, SHORT, USUAL, degrees, from, keys};
 use crate::theory::leading;
 use crate::theory::progression::Progression;
 use crate::theory::quality::Quality;
-use crate::theory::{Degree, Key};
+use crate::theory::{Chord, Degree, Key};
 use crate::time::Time;
 
 /// The upper voices lie from G3 to G5, round the middle.
@@ -21,26 +21,34 @@ const PULL: u32 = 2;
 ///
 /// A progression written in symbols is in the key of its last root.
 pub(super) fn chords(progression: &Progression, tonic: u8) -> Vec<(Time, Vec<u8>)> {
-    let placed = progression.in_key(progression.tonic(tonic));
-    let last = placed.last().map(|placed| placed.chord);
-    let home = match last {
+    let chords: Vec<Chord> = progression
+        .in_key(progression.tonic(tonic))
+        .iter()
+        .map(|placed| placed.chord)
+        .collect();
+    let home = match chords.last() {
         Some(last) if progression.is_fixed() => {
             let minor = last.quality.third() == Some(Degree::FlatThird);
             (last.root.class(), minor)
         }
         _ => (tonic, progression.is_minor()),
     };
-    let triad = if home.1 {
+
+    sounded(&chords, home.0, home.1)
+}
+
+/// Leads through chords after the tonic of a key.
+pub(super) fn sounded(chords: &[Chord], tonic: u8, is_minor: bool) -> Vec<(Time, Vec<u8>)> {
+    let triad = if is_minor {
         Quality::MINOR
     } else {
         Quality::MAJOR
     };
-    let count = placed.len();
+    let count = chords.len();
     let mut hand = Vec::new();
-    let mut sounded = vec![(SHORT, lead(triad, home.0, home.0, &mut hand))];
+    let mut sounded = vec![(SHORT, lead(triad, tonic, tonic, &mut hand))];
 
-    for (i, placed) in placed.iter().enumerate() {
-        let chord = placed.chord;
+    for (i, chord) in chords.iter().enumerate() {
         let keys = lead(
             chord.quality,
             chord.root.class(),

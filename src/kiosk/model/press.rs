@@ -19,7 +19,12 @@ impl Kiosk {
         if is_played || !press.down {
             return;
         }
-        if press.again && !matches!(press.key, Meaning::Backspace | Meaning::Arrow(_)) {
+        if press.again
+            && !matches!(
+                press.key,
+                Meaning::Backspace | Meaning::Arrow(_) | Meaning::Side(_)
+            )
+        {
             return;
         }
 
@@ -29,11 +34,14 @@ impl Kiosk {
             Meaning::Function(12) => self.act(Act::Invigilator(Do::Open)),
             Meaning::Backspace if is_covered => self.act(Act::Invigilator(Do::RubOut)),
             Meaning::Sign(sign) if is_covered => self.sign_covered(sign),
-            Meaning::Arrow(step) if is_covered => self.move_focus(i32::from(step), paper),
+            Meaning::Arrow(step) | Meaning::Side(step) if is_covered => {
+                self.move_focus(i32::from(step), paper);
+            }
             Meaning::Function(10) => self.act(Act::AskToStop),
             Meaning::Function(9) => self.act(Act::MoreTime),
             Meaning::Backspace => self.act(Act::RubOut),
-            Meaning::Arrow(step) => self.arrow(step, paper),
+            Meaning::Arrow(step) => self.arrow(step, false, paper),
+            Meaning::Side(step) => self.arrow(step, true, paper),
             Meaning::Sign(sign) => self.sign(sign),
             Meaning::Function(_) | Meaning::Other => {}
         }
@@ -77,9 +85,23 @@ impl Kiosk {
         if let Some(key) = sheet.key_at(at) {
             self.computer.keys().pointer_pin(key, self.now);
         } else if let Some(target) = sheet.hit(at) {
+            let act = sheet.targets[target].act;
             self.focus = Some(target);
-            self.act(sheet.targets[target].act);
+            self.act(act);
+            // In a dictation the same place is another answer then, and Enter is to hand in.
+            if matches!(act, Act::Answer(..) | Act::Part(_)) && self.takes_dictation() {
+                self.focus = None;
+            }
         }
+    }
+
+    fn takes_dictation(&self) -> bool {
+        let task = match &self.screen {
+            Screen::Seat(seat) => seat.item().map(|item| &item.task),
+            _ => None,
+        };
+
+        matches!(task, Some(Task::Ear(task)) if pages::ear::dictation::is_one(task))
     }
 
     /// Takes a finger that is laid down; it holds a piano key until it is lifted.
@@ -122,7 +144,7 @@ impl Kiosk {
         }
     }
 
-    fn arrow(&mut self, step: i8, paper: Paper) {
+    fn arrow(&mut self, step: i8, across: bool, paper: Paper) {
         match &self.screen {
             Screen::Check(check) if check.step == Step::Level => {
                 self.act(if step < 0 { Act::Softer } else { Act::Louder });
@@ -131,8 +153,12 @@ impl Kiosk {
                 let Some(Task::Ear(task)) = seat.item().map(|item| &item.task) else {
                     return self.move_focus(i32::from(step), paper);
                 };
-                // Arrows go through the options of the part that is being answered.
                 let part = pages::ear::part(seat);
+                if pages::ear::dictation::is_one(task) {
+                    let to = pages::ear::dictation::moved(task, part, step, across);
+                    return self.act(Act::Part(to));
+                }
+                // Arrows go through the options of the part that is being answered.
                 let count = task.options.get(part).map_or(0, Vec::len);
                 let now = seat.answer.options.get(part).copied().flatten();
                 let next = match (now, step) {

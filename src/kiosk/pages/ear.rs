@@ -1,5 +1,6 @@
 //! An ear item: what is asked, the hearings, the answers as numbered rows.
 
+pub(in crate::kiosk) mod dictation;
 mod rows;
 
 use crate::engraving::{Anchor, Bounds, Face, Ink};
@@ -57,7 +58,12 @@ pub(super) fn draw(
     } else {
         paper.y(936.0)
     };
-    if task.options.len() == 1 {
+    if dictation::is_one(task) {
+        let top = dictation::draw(sheet, kiosk, seat, task, &item.prompt, foot);
+        if !folded {
+            let _ = hearings(sheet, words, seat, top + paper.y(190.0));
+        }
+    } else if task.options.len() == 1 {
         let top = question(sheet, words, &item.prompt);
         if !folded {
             let _ = hearings(sheet, words, seat, top + paper.y(48.0));

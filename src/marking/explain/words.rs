@@ -5,7 +5,6 @@ mod layout;
 use self::layout::{line, row, table};
 use super::{Explanation, FACTORS, Level, Section, Stretch};
 use crate::exam::duration;
-use crate::exam::script::Ask;
 use crate::fraction::{self, Fraction};
 use crate::marking::statistics::{self, FEWEST_SOUNDINGS, StandardError};
 
@@ -193,7 +192,7 @@ fn guessing(of: &Explanation) -> String {
     for section in &ears {
         for guess in &section.guesses {
             let part = if section.guesses.len() > 1 {
-                format!(" ({})", word(guess.ask))
+                format!(" ({})", guess.ask.word())
             } else {
                 String::new()
             };
@@ -250,14 +249,6 @@ fn guessing(of: &Explanation) -> String {
     );
 
     out
-}
-
-/// The word that scripts use for a question.
-fn word(ask: Ask) -> &'static str {
-    Ask::WORDS
-        .iter()
-        .find(|(_, other)| *other == ask)
-        .map_or("", |(word, _)| word)
 }
 
 fn errors(of: &Explanation) -> String {

@@ -169,6 +169,7 @@ const fn part(ask: Ask) -> &'static str {
         Ask::RootMotion => "the root moved",
         Ask::WrongVoice => "wrong voice",
         Ask::Cadence => "cadence",
+        Ask::Bass => "in the bass",
     }
 }
 

@@ -8,8 +8,8 @@ use rayon::prelude::*;
 
 use viva_voicing::exam::chance::Chance;
 use viva_voicing::exam::code::Code;
-use viva_voicing::exam::form::{Form, Item, RunTask, Task};
-use viva_voicing::exam::script::Exam;
+use viva_voicing::exam::form::{EarTask, Form, Item, RunTask, Task};
+use viva_voicing::exam::script::{Ask, Exam};
 use viva_voicing::exam::{draw, read};
 use viva_voicing::fraction;
 use viva_voicing::marking::Event;
@@ -263,6 +263,11 @@ impl Player<'_> {
                     at += self.between(self.ability.step.0, self.ability.step.1);
                 }
             }
+            Task::Ear(task) if task.asks.contains(&Ask::Bass) => {
+                let text = self.dictation(task);
+                let at = self.between(self.ability.named.0, self.ability.named.1);
+                self.push(at, Action::Answer(text));
+            }
             Task::Ear(task) => {
                 let parts: Vec<String> = task
                     .options
@@ -294,6 +299,26 @@ impl Player<'_> {
             }
             Task::Panel(_) => {}
         }
+    }
+
+    /// Bass and quality of each chord: what is known comes right, all else as it may.
+    fn dictation(&mut self, task: &EarTask) -> String {
+        let parts: Vec<String> = task
+            .options
+            .iter()
+            .zip(task.right.iter())
+            .map(|(options, right)| {
+                if self.chance.below(100) < self.ability.ear {
+                    options[*right].clone()
+                } else if self.chance.below(5) == 0 {
+                    String::new()
+                } else {
+                    self.chance.pick(options).cloned().unwrap_or_default()
+                }
+            })
+            .collect();
+
+        parts.join(" / ")
     }
 
     /// A wrong key, or one too few, where it is not right.

@@ -135,6 +135,11 @@ fn check(what: &str, stand: &Stand) {
     }
 }
 
+/// Keeps a page for eyes.
+fn keep(name: &str, stand: &Stand) {
+    crate::way::look::keep_on(name, 0.., |paper| stand.kiosk.sheet(paper));
+}
+
 /// Begins a section of an exam in both languages.
 fn begun(script: &str, then: impl Fn(&mut Stand)) {
     for words in [&ENGLISH, &GERMAN] {
@@ -202,6 +207,29 @@ fn ears_fit_with_twelve_options_and_with_two_parts() {
             check("its feedback", stand);
         });
     }
+}
+
+#[test]
+fn a_dictation_of_eight_chords_fits() {
+    begun(&graded(DICTATION), |stand| {
+        check("while it sounds", stand);
+        stand.until("silence", |stand| !stand.seat().sounding);
+        check("nothing written", stand);
+        stand.types("17263545");
+        stand.press(Meaning::Side(1));
+        check("the basses", stand);
+        stand.types("15231456");
+        check("all written", stand);
+        stand.press(Meaning::Arrow(1));
+        check("a quality", stand);
+        keep("dictation", stand);
+    });
+    begun(&practice(DICTATION), |stand| {
+        stand.types("1726354515231");
+        stand.press(Meaning::Enter);
+        check("its feedback", stand);
+        keep("dictation-feedback", stand);
+    });
 }
 
 #[test]

@@ -268,3 +268,54 @@ fn a_graded_item_takes_no_time_of_practice() {
     assert_eq!(stand.seat().time_left(stand.now), left);
     assert!(matches!(stand.task(), Task::Voicing(_)));
 }
+
+#[test]
+fn a_dictation_goes_chord_by_chord_by_keyboard_alone() {
+    let mut stand = begun(DICTATION);
+    let options = |stand: &Stand| stand.seat().answer.options.clone();
+    let place = |stand: &Stand| stand.seat().answer.part;
+    stand.says("Which bass and which quality has each chord?");
+    stand.says("Chord 1, bass");
+    // Along the basses first, then along the qualities.
+    stand.types("17");
+    assert_eq!(options(&stand)[..4], [Some(0), None, Some(6), None]);
+    stand.says("Chord 2, bass: sharp four");
+    assert_eq!(place(&stand), 4);
+    stand.press(Meaning::Arrow(1));
+    assert_eq!(place(&stand), 5);
+    stand.says("Chord 3, quality");
+    stand.types("3");
+    assert_eq!((options(&stand)[5], place(&stand)), (Some(2), 7));
+    stand.says("Chord 3, quality: minor seventh");
+    stand.press(Meaning::Side(-1));
+    stand.press(Meaning::Side(-1));
+    stand.press(Meaning::Arrow(-1));
+    assert_eq!(place(&stand), 2);
+    // The letter b is the twelfth answer; there is no eleventh quality.
+    stand.types("b");
+    assert_eq!(options(&stand)[2], Some(11));
+    stand.press(Meaning::Side(-1));
+    stand.press(Meaning::Arrow(1));
+    let before = options(&stand);
+    stand.types("b");
+    assert_eq!(options(&stand), before);
+    stand.point(Act::Part(15));
+    stand.point(Act::Answer(15, 1));
+    assert_eq!(options(&stand)[15], Some(1));
+    stand.press(Meaning::Enter);
+    stand.wait(100);
+    let sitting = stand.seat().sitting();
+    let showing = sitting.showings().last().unwrap();
+    let given = showing
+        .events
+        .iter()
+        .rev()
+        .find_map(|event| match &event.action {
+            viva_voicing::marking::event::Action::Answer(text) => Some(text.clone()),
+            _ => None,
+        });
+    assert_eq!(
+        given.as_deref(),
+        Some("I /  / VII /  /  / m7 /  /  /  /  /  /  /  /  /  / 7")
+    );
+}

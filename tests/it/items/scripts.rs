@@ -73,6 +73,24 @@ cells = [
     { count = 1, interval = "m7" }, { count = 1, interval = "M7" }, { count = 1, interval = "P8" },
 ]"#;
 
+/// A dictation of eight chords, all basses and six qualities.
+pub(crate) const DICTATION: &str = r##"title = "Dictation of eight chords"
+kind = "ear"
+ask = "dictation"
+seconds = 75
+hearings = 4
+options = [
+    ["I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII"],
+    ["maj7", "7", "m7", "m6", "m7b5", "dim7"],
+]
+cells = [{ count = 1, progression = "eight" }, { count = 1, progression = "other" }]
+[[progression]]
+name = "eight"
+bars = ["Imaj7 #Idim7", "IIm7 #IIdim7", "IIIm7 VIm7", "IIm7b5 V7"]
+[[progression]]
+name = "other"
+bars = ["Imaj7 VIm7", "IVmaj7 IVm6", "IIIm7 VI7", "IIm7 V7"]"##;
+
 /// Chords of four and of five notes to spell.
 pub(crate) const SPELL: &str = r#"title = "Spelling"
 kind = "spell"

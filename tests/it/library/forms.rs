@@ -289,8 +289,34 @@ fn span(hand: &[Key]) -> u8 {
     numbers().max().unwrap_or(0) - numbers().min().unwrap_or(0)
 }
 
+/// A dictation: each part has one right option, and the basses are those that sound.
+fn check_dictated(task: &EarTask, at: &str) {
+    const BASSES: [&str; 12] = [
+        "I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII",
+    ];
+    let chords = &task.sound.strikes[1..];
+
+    assert_eq!(task.right.len(), 2 * chords.len(), "{at}");
+    for (part, options) in task.options.iter().enumerate() {
+        let is_right = |option: &&String| {
+            let texts = &task.answers[part];
+            texts.iter().any(|text| same_answer(text, option))
+        };
+        let right: Vec<&String> = options.iter().filter(is_right).collect();
+        assert_eq!(right, [&options[task.right[part]]], "{at}: {options:?}");
+        if part % 2 == 0 {
+            let above = (chords[part / 2].keys[0].0 + 12 - task.root) % 12;
+            assert_eq!(right[0], BASSES[usize::from(above)], "{at}, part {part}");
+        }
+    }
+}
+
 /// One option is right, it is the one that the cell names, and no other is.
 fn check_heard(cell: &Cell, task: &EarTask, at: &str) {
+    if task.asks.len() > 2 {
+        check_dictated(task, at);
+        return;
+    }
     let options = &task.options[0];
     let right: Vec<usize> = (0..options.len())
         .filter(|place| {

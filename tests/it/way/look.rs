@@ -11,6 +11,17 @@ use crate::svg;
 
 /// Writes a page down.
 pub(super) fn keep(name: &str, stage: &Stage) {
+    // Further leaves there are where text is large.
+    let few = if stage.kiosk.leaf > 0 { 3.. } else { 0.. };
+    keep_on(name, few, |paper| stage.on(paper));
+}
+
+/// Writes a page down as it is on some of four papers.
+pub(crate) fn keep_on(
+    name: &str,
+    few: std::ops::RangeFrom<usize>,
+    on: impl Fn(Paper) -> Sheet<Act>,
+) {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pages");
     std::fs::create_dir_all(&folder).unwrap();
     let papers = [
@@ -20,10 +31,8 @@ pub(super) fn keep(name: &str, stage: &Stage) {
         Paper::new(1280.0, 720.0, 2.0, false),
     ];
 
-    // Further leaves there are where text is large.
-    let few = if stage.kiosk.leaf > 0 { 3.. } else { 0.. };
     for paper in &papers[few] {
-        let svg = svg(&stage.on(*paper));
+        let svg = svg(&on(*paper));
         let dark = if paper.dark { "-dark" } else { "" };
         let percent = (paper.enlarged * 100.0).round();
         let file = format!("{name}-{}-{percent}{dark}.svg", paper.height);

@@ -4,11 +4,11 @@ use std::sync::LazyLock;
 
 use super::cell::TENSIONS;
 use crate::exam::draw::Pick;
-use crate::exam::item::{accepted, same_answer};
+use crate::exam::item::{accepted, dictated, same_answer};
 use crate::exam::script::{Ask, Stimulus};
 use crate::exam::sound;
 use crate::theory::interval::{Interval, root_motion};
-use crate::theory::progression::formulas;
+use crate::theory::progression::{Progression, degree, formulas, parse_degree};
 use crate::theory::quality::Quality;
 use crate::theory::{Degree, symbol};
 
@@ -17,6 +17,8 @@ use crate::theory::{Degree, symbol};
 pub(super) enum Meaning {
     Quality(Quality),
     Degree(u8),
+    /// A degree of the key, in semitones above its tonic.
+    Bass(u8),
     Text(String),
 }
 
@@ -81,6 +83,7 @@ pub(super) fn meaning(ask: Ask, text: &str) -> Option<Meaning> {
             .map(|words| Meaning::Text(words.to_owned())),
         Ask::Progression => Some(Meaning::Text(text.to_owned())),
         Ask::Cadence => Some(Meaning::Text(cadence(text).to_owned())),
+        Ask::Bass => parse_degree(text).map(Meaning::Bass),
     }
 }
 
@@ -100,6 +103,7 @@ pub(super) fn known(ask: Ask) -> Vec<&'static str> {
         Ask::Interval => Interval::all().map(Interval::short).collect(),
         Ask::Tension => TENSIONS.iter().map(|(ascii, _)| *ascii).collect(),
         Ask::RootMotion => (1..12).map(|up| root_motion(0, up)).collect(),
+        Ask::Bass => (0..12).map(|above| degree(above).0).collect(),
         Ask::Cadence => formulas().map(|(name, _)| name).collect(),
         Ask::Quality | Ask::Progression => Vec::new(),
     }
@@ -107,6 +111,9 @@ pub(super) fn known(ask: Ask) -> Vec<&'static str> {
 
 /// All answers a stimulus can have.
 pub(super) fn answers(ask: Ask, stimulus: &Stimulus) -> Vec<Answer> {
+    if let (Ask::Bass | Ask::Quality, Stimulus::Progression { progression }) = (ask, stimulus) {
+        return of_chords(ask, progression);
+    }
     let rank = match (ask, stimulus) {
         (Ask::Quality, Stimulus::Chord { quality, .. }) => -quality.brightness(),
         (Ask::Interval, Stimulus::Interval { semitones, .. }) => i32::from(*semitones),
@@ -132,6 +139,27 @@ pub(super) fn answers(ask: Ask, stimulus: &Stimulus) -> Vec<Answer> {
             let rank = match (ask, &meaning) {
                 (Ask::Top, Meaning::Degree(number)) => i32::from(*number),
                 _ => rank,
+            };
+            Some(Answer {
+                texts,
+                meaning,
+                rank,
+            })
+        })
+        .collect()
+}
+
+/// What the chords of a dictation can be answered with, basses from the tonic up.
+fn of_chords(ask: Ask, progression: &Progression) -> Vec<Answer> {
+    dictated(progression, symbol::Style::DEFAULT)
+        .into_iter()
+        .filter_map(|[basses, qualities]| {
+            let texts = if ask == Ask::Bass { basses } else { qualities };
+            let meaning = meaning(ask, texts.first()?)?;
+            let rank = match &meaning {
+                Meaning::Bass(above) => i32::from(*above),
+                Meaning::Quality(quality) => -quality.brightness(),
+                _ => 0,
             };
             Some(Answer {
                 texts,

@@ -19,6 +19,9 @@ pub(super) const TENSIONS: [(&str, Degree); 6] = [
     ("b13", Degree::FlatThirteenth),
 ];
 
+/// So many chords has a dictation.
+const DICTATED: std::ops::RangeInclusive<usize> = 4..=8;
+
 /// A cell, and the places of what it says.
 pub(super) struct Sounded {
     pub(super) cell: EarCell,
@@ -66,6 +69,7 @@ pub(super) const fn sample(ask: Ask) -> &'static str {
         Ask::Interval => "`cells = [{ count = 6, interval = \"m3\" }]`",
         Ask::Tension => "`cells = [{ count = 6, tension = \"b9\" }]`",
         Ask::Progression => "`cells = [{ count = 2, progression = \"ii-V-I\" }]`",
+        Ask::Bass => "`cells = [{ count = 1, progression = \"I-vi-ii-V\" }]`",
         Ask::Cadence => "`cells = [{ count = 2, cadence = \"ii-V-I\" }]`",
         Ask::RootMotion => "`cells = [{ count = 6, up = 5 }]`",
         Ask::WrongVoice => "`cells = [{ count = 6, quality = \"maj7\", voice = 3 }]`",
@@ -93,6 +97,7 @@ pub(super) fn read(
         }),
         Ask::Progression => progression(cell, "progression", scope),
         Ask::Cadence => progression(cell, "cadence", scope),
+        Ask::Bass => dictation(cell, scope),
         Ask::RootMotion => root_motion(cell),
         Ask::WrongVoice => wrong_voice(cell),
     };
@@ -261,6 +266,30 @@ fn progression(
     }
 
     Some((Stimulus::Progression { progression }, Places::of(name.span)))
+}
+
+/// A progression to be written down, of as many chords as can be kept in mind.
+fn dictation(cell: &Table<'_>, scope: &Scope<'_>) -> Option<(Stimulus, Places)> {
+    let (stimulus, places) = progression(cell, "progression", scope)?;
+    let Stimulus::Progression { progression } = &stimulus else {
+        return None;
+    };
+    let chords = progression.in_key(progression.tonic(0)).len();
+
+    if !DICTATED.contains(&chords) {
+        cell.fault(
+            places.main,
+            format!(
+                "expected a progression of {} to {} chords for a dictation, found {chords} in `{}`",
+                DICTATED.start(),
+                DICTATED.end(),
+                clip(&progression.name)
+            ),
+            Some("write one of your own: `[[progression]]` with `bars = [\"Imaj7\", \"VIm7\", \"IIm7\", \"V7\"]`".to_owned()),
+        );
+        return None;
+    }
+    Some((stimulus, places))
 }
 
 fn root_motion(cell: &Table<'_>) -> Option<(Stimulus, Places)> {

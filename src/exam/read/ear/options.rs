@@ -1,8 +1,8 @@
 //! The options of an ear section: as written, or all answers of the cells in the order of likeness.
 
-use super::answer::{Answer, Meaning, answers, cadence, known, meaning, pick};
+use super::answer::{Answer, Meaning, answers, cadence, known, meaning};
 use super::cell::Sounded;
-use crate::exam::item::{accepted, same_answer};
+use crate::exam::item::{quality_texts, same_answer};
 use crate::exam::read::scope::Scope;
 use crate::exam::read::{Place, meant};
 use crate::exam::script::{Ask, Stimulus};
@@ -48,6 +48,7 @@ pub(super) fn read(
         };
         fine &= sound;
         fine &= part.tell_alike(&choices, rooted);
+        fine &= part.tell_turned(&choices);
         if choices.len() < 2 && sound && whole && !cells.is_empty() {
             table.fault(
                 asks.span.clone(),
@@ -147,7 +148,7 @@ impl Part<'_> {
                 {
                     // The usual writing, unless it is one of those that an answer is told by.
                     Some(choice) => {
-                        let texts = self.accepted(&sounded.cell.stimulus, &answer);
+                        let texts = self.accepted(&answer);
                         if !texts.iter().any(|text| same_answer(text, &choice.text)) {
                             choice.text.clone_from(&answer.texts[0]);
                         }
@@ -173,9 +174,9 @@ impl Part<'_> {
     }
 
     /// Returns all texts of an answer, in the exam's own house of style too.
-    fn accepted(&self, stimulus: &Stimulus, answer: &Answer) -> Vec<String> {
-        match self.ask {
-            Ask::Quality => accepted(self.ask, stimulus, pick(0), self.scope.style),
+    fn accepted(&self, answer: &Answer) -> Vec<String> {
+        match answer.meaning {
+            Meaning::Quality(quality) => quality_texts(quality, self.scope.style),
             _ => answer.texts.clone(),
         }
     }
@@ -247,10 +248,7 @@ impl Part<'_> {
     }
 
     fn no_answer(&self, text: &Spanned<&str>) {
-        let word = Ask::WORDS
-            .iter()
-            .find(|(_, ask)| *ask == self.ask)
-            .map_or("", |(word, _)| *word);
+        let word = self.ask.word();
         let help = match self.ask {
             Ask::Quality => {
                 "write qualities as they stand after the root: maj7, m7, 7, m7b5, dim7".to_owned()
@@ -326,6 +324,57 @@ impl Part<'_> {
 
         fine
     }
+
+    /// Tells of chords of a dictation whose bass is not their root and that have all the notes of
+    /// another offered quality: where the root is in the bass the bass decides, here it does not.
+    fn tell_turned(&self, choices: &[Choice]) -> bool {
+        if self.ask != Ask::Quality {
+            return true;
+        }
+        let mut fine = true;
+
+        for sounded in self.cells {
+            let Stimulus::Progression { progression } = &sounded.cell.stimulus else {
+                continue;
+            };
+            let placed = progression.in_key(progression.tonic(0));
+            for (place, placed) in placed.iter().enumerate() {
+                let Some(bass) = placed.chord.bass else {
+                    continue;
+                };
+                let own = placed.chord.quality;
+                let heard =
+                    over(sound::classes(own), placed.chord.root.class()) | 1 << bass.class();
+                let other = choices.iter().find(|choice| match choice.meaning {
+                    Meaning::Quality(quality) => {
+                        quality != own
+                            && (0..12).any(|root| over(sound::classes(quality), root) == heard)
+                    }
+                    _ => false,
+                });
+                if let Some(other) = other {
+                    self.scope.out.fault(
+                        sounded.place_of(self.ask),
+                        format!(
+                            "chord {} of `{}` has the notes of `{}` too, and its bass does not decide",
+                            place + 1,
+                            clip(&progression.name),
+                            other.text
+                        ),
+                        Some("put its root in the bass, or leave that quality out".to_owned()),
+                    );
+                    fine = false;
+                }
+            }
+        }
+
+        fine
+    }
+}
+
+/// Moves the pitch classes of a chord over C up to another root.
+const fn over(classes: u16, root: u8) -> u16 {
+    (classes << root | classes >> (12 - root)) & 0xfff
 }
 
 /// Returns what is heard of a progression: its tonic, and its chords whatever their length.

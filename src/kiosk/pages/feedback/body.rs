@@ -36,7 +36,9 @@ pub(in crate::kiosk::pages) fn draw(
         (Task::Run(task), Marked::Run(marked)) => {
             line(sheet, sitting, words, task, marked, between)
         }
-        (Task::Ear(task), Marked::Ear(marked)) => answers(sheet, words, task, marked, between),
+        (Task::Ear(task), Marked::Ear(marked)) => {
+            answers(sheet, sitting, words, task, marked, between);
+        }
         (Task::Spell(task), marked) => spelling(sheet, words, task, marked, between),
         _ => {}
     }
@@ -249,11 +251,15 @@ fn centred(sheet: &mut Sheet<Act>, drawing: &Drawing, space: f32, (top, bottom):
 /// The right answer of each part beside one's own.
 fn answers(
     sheet: &mut Sheet<Act>,
+    sitting: &Sitting,
     words: &Words,
     task: &EarTask,
     marked: &hearing::Marked,
     (top, bottom): (f32, f32),
 ) {
+    if ear::dictation::is_one(task) {
+        return dictation(sheet, sitting, words, (task, marked), (top, bottom));
+    }
     let paper = sheet.paper;
     let rows = [
         (words.heard_as, own::right(task)),
@@ -294,6 +300,45 @@ fn answers(
         y += row;
     }
     sheet.rule(paper.x(0.0), paper.x(KEYS), y, 1.0, Ink::Rule);
+}
+
+/// What sounded over what was answered, chord by chord.
+fn dictation(
+    sheet: &mut Sheet<Act>,
+    sitting: &Sitting,
+    words: &Words,
+    (task, marked): (&EarTask, &hearing::Marked),
+    (top, bottom): (f32, f32),
+) {
+    let paper = sheet.paper;
+    let folded = paper.is_folded();
+    let italic = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
+    let head = if folded {
+        paper.size(Role::Text)
+    } else {
+        paper.size(Role::Note)
+    } * 1.35;
+    let row = ((bottom - top) / 4.0 - head / 2.0 - paper.y(6.0)).min(paper.y(84.0));
+    let mut y = top;
+
+    for (caption, options, compared) in [
+        (words.heard_as, own::right(task), false),
+        (words.you_said, marked.answered.clone(), true),
+    ] {
+        if !folded {
+            let _ = sheet.write(caption, paper.x(0.0), y + paper.size(Role::Text), italic);
+        }
+        let grid = ear::dictation::Grid {
+            left: paper.left(),
+            right: paper.right(),
+            top: y,
+            row,
+            style: sitting.exam().style,
+            caption: folded.then_some(caption),
+            compared,
+        };
+        y = grid.draw(sheet, words, task, &options, None) + paper.y(12.0);
+    }
 }
 
 /// Two staves, as asked and as written, with the names.

@@ -86,3 +86,56 @@ fn a_cadence_sounds_as_the_trade_calls_it() {
 
     assert_eq!(seen.len(), CADENCES.len());
 }
+
+/// A degree of a key by its numeral; common practice, no source.
+const BASSES: [&str; 12] = [
+    "I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII",
+];
+
+#[test]
+fn a_dictation_asks_bass_and_quality_of_each_chord_that_sounds() {
+    let mut lengths = std::collections::BTreeSet::new();
+
+    for item in items("dictation") {
+        let task = ear(&item);
+        let sounded = keys(task);
+        let chords = &sounded[1..];
+        let what = format!("{sounded:?} on {}", task.root);
+        let right: Vec<&str> = task
+            .right
+            .iter()
+            .zip(task.options.iter())
+            .map(|(right, options)| options[*right].as_str())
+            .collect();
+        assert_eq!(right.len(), 2 * chords.len(), "{what}");
+        for (keys, both) in chords.iter().zip(right.chunks(2)) {
+            let bass = keys[0] % 12;
+            assert_eq!(
+                BASSES[usize::from((bass + 12 - task.root) % 12)],
+                both[0],
+                "{what}"
+            );
+            // What sounds over any root is what is named; the bass is one of its notes.
+            let classes: Vec<u16> = (0..12).map(|root| classes(keys, root)).collect();
+            let named = match both[1] {
+                "maj7" => 0b1000_1001_0001,
+                "7" => 0b0100_1001_0001,
+                "m7" => 0b0100_1000_1001,
+                "m7b5" => 0b0100_0100_1001,
+                "dim7" => 0b0010_0100_1001,
+                "major triad" => 0b0000_1001_0001,
+                other => panic!("{other} is no quality of this exam"),
+            };
+            assert!(classes.contains(&named), "{what}: {both:?}");
+            check_clear(keys, &what);
+        }
+        assert_eq!(
+            sounded[0][0] % 12,
+            task.root,
+            "{what}: its tonic comes first"
+        );
+        let _ = lengths.insert(chords.len());
+    }
+
+    assert_eq!(lengths, [4, 6, 8].into());
+}
