@@ -204,6 +204,8 @@ pub struct VoicingSection {
     pub pedal: bool,
     /// How often each root comes, where that is asked.
     pub each_root: Option<u8>,
+    /// Whether the bass sounds the root as the prompt appears.
+    pub with_bass: bool,
     /// The cells.
     pub cells: Vec<VoicingCell>,
 }
@@ -277,6 +279,8 @@ pub struct RunCell {
     pub start: Start,
     /// In tempo or free.
     pub pace: Pace,
+    /// Whether a bass sounds the roots on their beats; in tempo only.
+    pub with_bass: bool,
 }
 
 /// The chords of a run.

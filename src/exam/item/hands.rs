@@ -71,6 +71,7 @@ pub(super) fn voicing(
             neighbours,
             limit: section.limit,
             grace: section.grace,
+            with_bass: section.with_bass,
         })),
     )
 }
@@ -178,6 +179,7 @@ pub(super) fn run(
             chords,
             lines,
             pace: cell.pace,
+            with_bass: cell.with_bass,
         })),
     )
 }

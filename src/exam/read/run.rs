@@ -198,7 +198,7 @@ fn run_cell(
             Some(asked)
         }
     };
-    let (start, pace) = (start?, pace?);
+    let (start, (pace, with_bass)) = (start?, pace?);
     if faulty_count {
         return None;
     }
@@ -231,6 +231,7 @@ fn run_cell(
             form: form.map(|asked| asked.form),
             start,
             pace,
+            with_bass,
         },
         slot,
     ))

@@ -14,8 +14,13 @@ use crate::time::Time;
 pub(super) fn section(section: &Section, items: usize) -> String {
     match &section.kind {
         Kind::Voicing(of) => format!(
-            "{} to play, {} s each",
+            "{} to play{}, {} s each",
             counted(items, "chord"),
+            if of.with_bass {
+                " over a sounded bass"
+            } else {
+                ""
+            },
             seconds(of.limit)
         ),
         Kind::Run(_) => format!("{} of chords to play", counted(items, "line")),
@@ -95,7 +100,10 @@ fn run(exam: &Exam, cell: &RunCell) -> String {
         (Start::Open, _) => "start left open".to_owned(),
     };
     let pace = match cell.pace {
-        Pace::Tempo { tempo, .. } => format!("at {}", f64::from(tempo) / 100.0),
+        Pace::Tempo { tempo, .. } => {
+            let bass = if cell.with_bass { " over a bass" } else { "" };
+            format!("at {}{bass}", f64::from(tempo) / 100.0)
+        }
         Pace::Free { limit, .. } => format!("free, {} s a chord", seconds(limit)),
     };
     let keys = match cell.line {
