@@ -86,6 +86,9 @@ fn run(exam: &Exam, cell: &RunCell) -> String {
             quality(exam, *of),
             counted(*chords as usize, "chord")
         ),
+        Line::AtRandom { quality: of, .. } => {
+            format!("{} on all roots in drawn order", quality(exam, *of))
+        }
         Line::Progression(progression) => progression.name.clone(),
     };
     let form = cell.form.as_ref().map_or_else(
@@ -108,7 +111,7 @@ fn run(exam: &Exam, cell: &RunCell) -> String {
     };
     let keys = match cell.line {
         // Round the cycle every key comes; a line that stands in one key is asked in it.
-        Line::Cycle { .. } => roots(exam, &cell.keys, "first root"),
+        Line::Cycle { .. } | Line::AtRandom { .. } => roots(exam, &cell.keys, "first root"),
         Line::Progression(_) => roots(exam, &cell.keys, "key"),
     };
 

@@ -129,10 +129,7 @@ fn in_time(line: &Line, tempo: &Spanned<u32>, scope: &Scope<'_>) {
     let placed = scope.fits.met(line).placed;
     let shortest = placed.iter().map(|chord| chord.twelfths).min();
     let lasts = f64::from(shortest.unwrap_or(12)) / 3.0 * beat;
-    let name = match line {
-        Line::Cycle { .. } => "cycle-of-fourths",
-        Line::Progression(progression) => &progression.name,
-    };
+    let name = line.name();
 
     if lasts < SHORTEST {
         scope.out.fault(
