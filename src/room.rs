@@ -25,8 +25,9 @@ mod told;
 #[cfg(test)]
 mod tests;
 
+use crate::exam::form::Task;
 use crate::instruments::keyboard::{Fact, Keyboard, Touch};
-use crate::instruments::piano::{Note, Piano};
+use crate::instruments::piano::{self, Note, Piano};
 use crate::instruments::speaker::{self, Clip, Level, Speaker};
 use crate::marking::event::{Action, KeySet};
 use crate::sitting::journal::Head;
@@ -37,7 +38,7 @@ use sounds::Sounds;
 use told::{Source, Told};
 
 pub use change::Change;
-pub use sounds::{notes, render};
+pub use sounds::{item_sound, notes, render};
 
 /// How far the room lets time pass behind the clock, so that a key counts at its own time although
 /// its message takes some milliseconds.
@@ -79,6 +80,8 @@ enum Playing {
     Hearing(Prompt),
     /// The beats of a run; the prompt counts from their start.
     Beats(Prompt),
+    /// The bass under a voicing; the prompt counts as ever.
+    Bass,
     /// Notes outside an item.
     Aside,
 }
@@ -314,14 +317,32 @@ impl Room {
             return changes;
         }
         let factor = self.sitting.allowance().factor;
-        let beats = self
-            .sitting
-            .item(prompt)
+        let item = self.sitting.item(prompt);
+        let bass = item.filter(|item| item.task.has_bass());
+        let (is_run, has_bass) = (
+            bass.is_some_and(|item| matches!(item.task, Task::Run(_))),
+            bass.is_some(),
+        );
+        let beats = item
+            .filter(|_| !has_bass)
             .and_then(|item| sounds::beats(item, factor));
-        match beats {
+        let bass = has_bass
+            .then(|| self.sounds.hearing(&self.sitting, prompt))
+            .flatten();
+        match (beats, bass) {
             // The prompt counts from the first frame heard.
-            Some(clip) => self.play(Playing::Beats(prompt), &clip, now, &mut changes),
-            None => self.happen(shown(prompt), now, &mut changes),
+            (Some(clip), _) => self.play(Playing::Beats(prompt), &clip, now, &mut changes),
+            (None, Some(Ok(clip))) if is_run => {
+                self.play(Playing::Beats(prompt), &clip, now, &mut changes);
+            }
+            (None, bass) => {
+                self.happen(shown(prompt), now, &mut changes);
+                match bass {
+                    Some(Ok(clip)) => self.play(Playing::Bass, &clip, now, &mut changes),
+                    Some(Err(error)) => self.not_sounded(&error, now, &mut changes),
+                    None => {}
+                }
+            }
         }
         self.prepare();
 
@@ -389,7 +410,9 @@ impl Room {
                 Some(Playing::Beats(prompt)) => {
                     self.happen(shown(prompt), at, changes);
                     changes.push(Change::Begun(prompt, at));
+                    self.bass_begun(at, changes);
                 }
+                Some(Playing::Bass) => self.bass_begun(at, changes),
                 Some(Playing::Hearing(prompt)) => changes.push(Change::Hearing(prompt)),
                 Some(Playing::Aside) | None => {}
             },
@@ -409,6 +432,19 @@ impl Room {
                 self.speaker_there = true;
                 self.note("sound found", &name, at, changes);
             }
+        }
+    }
+
+    /// Has the sitting know that the bass under what is open is heard.
+    fn bass_begun(&mut self, at: Time, changes: &mut Vec<Change>) {
+        let has_bass = self
+            .sitting
+            .open()
+            .and_then(|prompt| self.sitting.item(prompt))
+            .is_some_and(|item| item.task.has_bass());
+
+        if has_bass {
+            self.happen(Event::Sounded, at, changes);
         }
     }
 
@@ -521,11 +557,13 @@ impl Room {
         match self.sounds.hearing(&self.sitting, prompt) {
             Some(Ok(clip)) => self.play(Playing::Hearing(prompt), &clip, at, changes),
             None => {}
-            Some(Err(error)) => {
-                self.note("not sounded", &error.to_string(), at, changes);
-                self.void("its sound could not be made", at, changes);
-            }
+            Some(Err(error)) => self.not_sounded(&error, at, changes),
         }
+    }
+
+    fn not_sounded(&mut self, error: &piano::Error, at: Time, changes: &mut Vec<Change>) {
+        self.note("not sounded", &error.to_string(), at, changes);
+        self.void("its sound could not be made", at, changes);
     }
 
     fn play(&mut self, playing: Playing, clip: &Clip, at: Time, changes: &mut Vec<Change>) {

@@ -53,6 +53,8 @@ pub struct Showing {
     pub added: Time,
     /// Why it was voided, if it was.
     pub voided: Option<String>,
+    /// When the bass under it was heard to begin, in the item's time.
+    pub bass: Option<Time>,
 }
 
 /// How a sitting ended.

@@ -1,4 +1,4 @@
-//! `render`: the sounds of a form's ear items, as WAV files with an index.
+//! `render`: the sounds of a form's ear items, and what a bass plays, as WAV files with an index.
 
 use std::fmt::Write as _;
 use std::io::Cursor;
@@ -48,23 +48,26 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Fault> {
     let mut count = 0;
 
     for item in form.items.iter().chain(&form.reserve) {
-        let Task::Ear(task) = &item.task else {
+        let Some(clip) = room::item_sound(&piano, item, 100) else {
             continue;
         };
-        let rove = f32::from(task.sound.rove) / 10.0;
-        let clip = room::render(&piano, &task.sound)?;
+        let clip = clip?;
+        let (rove, length) = match &item.task {
+            Task::Ear(task) => (f32::from(task.sound.rove) / 10.0, task.sound.length),
+            _ => (0.0, clip.length()),
+        };
         let name = format!("item-{:03}.wav", item.number);
         disk::write_new(&arguments.out.join(&name), &wav(&clip)?)?;
         let _ = write!(
             index,
             "\n[[sound]]\nitem = {}\nsection = \"{}\"\nfile = \"{name}\"\nsound_ms = {}\nrove_db = {rove:.2}\n",
-            item.number, exam.sections[item.section].id, task.sound.length
+            item.number, exam.sections[item.section].id, length
         );
         count += 1;
     }
     if count == 0 {
         return Err(Fault::new(format_args!(
-            "{}: this exam has no ear items, there is nothing to render",
+            "{}: this exam has nothing to be heard and no sounded bass, there is nothing to render",
             arguments.exam.display()
         )));
     }

@@ -186,6 +186,9 @@ pub fn performance(sitting: &Sitting) -> Performance {
         if showing.zero != zero(sitting, showing) {
             push(showing.zero, Kind::Sounded);
         }
+        if let Some(bass) = showing.bass {
+            push(showing.zero + bass, Kind::Sounded);
+        }
         for event in &showing.events {
             if let Some(kind) = kind(&event.action) {
                 push(showing.zero + event.at, kind);

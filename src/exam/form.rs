@@ -88,6 +88,15 @@ impl Task {
         }
     }
 
+    /// Tells whether a bass sounds under what hands play.
+    pub fn has_bass(&self) -> bool {
+        match self {
+            Self::Voicing(task) => task.with_bass,
+            Self::Run(task) => task.with_bass,
+            _ => false,
+        }
+    }
+
     /// Returns the pitch class that the next item is not to lead on from, where there is one.
     pub fn root(&self) -> Option<u8> {
         match self {
@@ -116,6 +125,8 @@ pub struct VoicingTask {
     pub limit: Time,
     /// The item closes at this many hundredths of the limit.
     pub grace: u32,
+    /// Whether the bass sounds the root as the prompt appears. It is no key of the candidate's.
+    pub with_bass: bool,
 }
 
 /// A chord of a run.
@@ -144,6 +155,8 @@ pub struct RunTask {
     pub lines: Arc<Vec<Vec<Voicing>>>,
     /// In tempo or free.
     pub pace: Pace,
+    /// Whether a bass sounds the roots on their beats; in tempo only.
+    pub with_bass: bool,
 }
 
 /// When things are due in a run, since the prompt.

@@ -3,6 +3,7 @@
 mod answer;
 mod ear;
 mod hands;
+mod order;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -15,7 +16,7 @@ use super::chance::Chance;
 use super::code::Code;
 use super::draw::{Pick, Plan};
 use super::form::{Form, Item, PanelTask, SpellTask, Task};
-use super::script::{Ask, EarSection, Exam, Kind, SpellCell, SpellSection};
+use super::script::{Ask, EarSection, Exam, Kind, RunCell, SpellCell, SpellSection};
 use crate::theory::voicing::Voicing;
 use crate::theory::{Chord, Degree, Name, symbol};
 
@@ -30,6 +31,8 @@ type Lines = Arc<Vec<Vec<Voicing>>>;
 #[derive(Debug)]
 pub(super) struct Maker<'a> {
     exam: &'a Exam,
+    /// The form that is being made: lines at random are drawn with it.
+    code: Code,
     /// Prompts and tasks, sounds apart, by section and pick.
     made: BTreeMap<(usize, Pick), (String, Task)>,
     /// What voicing items share, by section and cell.
@@ -46,6 +49,7 @@ impl<'a> Maker<'a> {
     pub(super) const fn new(exam: &'a Exam) -> Self {
         Self {
             exam,
+            code: Code::FIRST,
             made: BTreeMap::new(),
             voicings: BTreeMap::new(),
             lines: BTreeMap::new(),
@@ -56,6 +60,7 @@ impl<'a> Maker<'a> {
 
     /// Makes the items of a form from the plans of its sections.
     pub(super) fn form(&mut self, code: Code, plans: &[&Plan]) -> Form {
+        self.code = code;
         let mut chance = Chance::new("items 1", &[u64::from(code.seed()), u64::from(code.seat())]);
         let count = |of: fn(&Plan) -> usize| plans.iter().map(|plan| of(plan)).sum();
         let mut form = Form {
@@ -108,6 +113,9 @@ impl<'a> Maker<'a> {
     fn item(&mut self, number: u32, section: usize, pick: Pick, chance: &mut Chance) -> Item {
         let (prompt, task) = match &self.exam.sections[section].kind {
             Kind::Ear(of) => self.ear(of, section, pick, chance),
+            Kind::Run(of) if of.cells[usize::from(pick.cell)].line.is_at_random() => {
+                self.at_random(&of.cells[usize::from(pick.cell)], section, pick)
+            }
             _ => match self.made.get(&(section, pick)) {
                 Some(made) => made.clone(),
                 None => {
@@ -150,6 +158,26 @@ impl<'a> Maker<'a> {
             .or_insert_with(|| ear::Shared::new(of, pick, style, options));
 
         ear::item(of, shared, pick, style, chance)
+    }
+
+    /// Makes a run whose roots are drawn with this form alone.
+    fn at_random(&self, cell: &RunCell, section: usize, pick: Pick) -> (String, Task) {
+        let numbers = [
+            self.code.seed().into(),
+            self.code.seat().into(),
+            section as u64,
+            pick.cell.into(),
+            pick.root.into(),
+            pick.variant.into(),
+        ];
+        let roots = order::draw(pick.root, &mut Chance::new("line 1", &numbers));
+        let cell = RunCell {
+            line: cell.line.drawn(roots),
+            ..cell.clone()
+        };
+        let lines = Arc::new(hands::lines(&cell, pick, self.exam.rules.span));
+
+        hands::run(&cell, pick, self.exam.style, lines)
     }
 
     fn make(&mut self, section: usize, pick: Pick) -> (String, Task) {

@@ -204,6 +204,8 @@ pub struct VoicingSection {
     pub pedal: bool,
     /// How often each root comes, where that is asked.
     pub each_root: Option<u8>,
+    /// Whether the bass sounds the root as the prompt appears.
+    pub with_bass: bool,
     /// The cells.
     pub cells: Vec<VoicingCell>,
 }
@@ -277,6 +279,8 @@ pub struct RunCell {
     pub start: Start,
     /// In tempo or free.
     pub pace: Pace,
+    /// Whether a bass sounds the roots on their beats; in tempo only.
+    pub with_bass: bool,
 }
 
 /// The chords of a run.
@@ -289,8 +293,43 @@ pub enum Line {
         /// How many chords.
         chords: u32,
     },
+    /// One quality on all twelve roots in an order that is drawn with each form.
+    AtRandom {
+        /// The quality.
+        quality: Quality,
+        /// The roots as drawn, as pitch classes; empty in a script.
+        roots: Vec<u8>,
+    },
     /// A progression.
     Progression(Progression),
+}
+
+impl Line {
+    /// Returns the name that scripts use.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Cycle { .. } => "cycle-of-fourths",
+            Self::AtRandom { .. } => "at-random",
+            Self::Progression(progression) => &progression.name,
+        }
+    }
+
+    /// Tells whether its roots are drawn with each form.
+    pub const fn is_at_random(&self) -> bool {
+        matches!(self, Self::AtRandom { .. })
+    }
+
+    /// Returns the line with its roots as drawn, where they are.
+    #[must_use]
+    pub fn drawn(&self, roots: Vec<u8>) -> Self {
+        match self {
+            Self::AtRandom { quality, .. } => Self::AtRandom {
+                quality: *quality,
+                roots,
+            },
+            other => other.clone(),
+        }
+    }
 }
 
 /// The order that a line starts with.

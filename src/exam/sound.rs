@@ -3,8 +3,11 @@
 //! Nothing but the chord itself is to give an answer away: where a sound lies, how it is spread,
 //! how loud and how long it is do not hang on the quality (project notes on the trade, 3.3).
 
+mod bass;
 mod layout;
 mod progression;
+
+pub use self::bass::{backing, bass, bass_key};
 
 use super::chance::Chance;
 use super::script::{Motion, Spacing, Stimulus};

@@ -113,13 +113,29 @@ impl Piano {
     /// # Errors
     /// Where the SoundFont turns out to be damaged at one of the notes.
     pub fn render(&self, notes: &[Note], length: Time, rove_db: f32) -> Result<Clip, Error> {
-        let mut frames = self.sound(notes, length)?;
         let held = notes.iter().map(|note| note.at + note.held).max();
-        let until = frame(held.unwrap_or(length).min(length)).min(frames.len());
-        let level = level_db(&frames[..until]);
 
-        if level.is_finite() {
-            amplify(&mut frames, LEVEL_DB + rove_db - level);
+        self.render_by(notes, length, held.unwrap_or(length), LEVEL_DB + rove_db)
+    }
+
+    /// Renders notes as [`Self::render`] does, at a level that the start of the clip has, up to a
+    /// moment: one long note is then as loud as it begins, not as what is left of it.
+    ///
+    /// # Errors
+    /// Where the SoundFont turns out to be damaged at one of the notes.
+    pub fn render_by(
+        &self,
+        notes: &[Note],
+        length: Time,
+        until: Time,
+        level: f32,
+    ) -> Result<Clip, Error> {
+        let mut frames = self.sound(notes, length)?;
+        let until = frame(until.min(length)).min(frames.len());
+        let found = level_db(&frames[..until]);
+
+        if found.is_finite() {
+            amplify(&mut frames, level - found);
         }
         fade(&mut frames);
 

@@ -861,6 +861,10 @@ words! {
     hurdle_passed,
     /// A hurdle that was not passed.
     hurdle_missed,
+    /// Under a voicing over a sounded bass.
+    bass_root,
+    /// Under a run over a sounded bass.
+    bass_roots,
     /// A standard for each quality.
     each_quality,
     /// The same, where they do not all sound as often.

@@ -26,7 +26,7 @@ impl Need {
             speaker: match &item.task {
                 Task::Ear(_) => true,
                 Task::Run(task) => matches!(task.pace, Pace::Tempo { .. }),
-                _ => false,
+                task => task.has_bass(),
             },
         }
     }

@@ -10,6 +10,8 @@ use crate::marking::item::Allowance;
 use crate::sitting::Showing;
 use crate::theory::Key;
 
+mod bass;
+
 const SCRIPT: &str = r#"
 title = "Try-out"
 level = "class"
@@ -93,7 +95,11 @@ impl Stage {
     }
 
     fn with(journal: Box<dyn Journal>) -> Self {
-        let (exam, diagnostics) = read::read(SCRIPT, "try-out");
+        Self::of(SCRIPT, journal)
+    }
+
+    fn of(script: &str, journal: Box<dyn Journal>) -> Self {
+        let (exam, diagnostics) = read::read(script, "try-out");
         let exam = exam.unwrap_or_else(|| panic!("{diagnostics:#?}"));
         let form = draw::draw(&exam, Code::FIRST).unwrap();
         let keyboard = Fake::new("stage piano");

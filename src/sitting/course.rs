@@ -170,6 +170,7 @@ impl Sitting {
                 ended: None,
                 added: Time::ZERO,
                 voided: None,
+                bass: None,
             });
         }
         let found = self.pedal_found(item.section);
@@ -233,8 +234,19 @@ impl Sitting {
         carried
     }
 
-    /// The compulsory hearing has ended: the item's time begins.
+    /// The compulsory hearing has ended: the item's time begins. Of what hands play, the bass under
+    /// it has begun, which is told and changes nothing.
     pub(super) fn sounded(&mut self, at: Time) {
+        let Stage::Open(open) = &mut self.stage else {
+            return;
+        };
+        let (what, zero) = (open.what, open.zero);
+        if self.item(what).is_some_and(|item| item.task.has_bass()) {
+            if let (Prompt::Item(_), Some(showing)) = (what, self.showings.last_mut()) {
+                let _ = showing.bass.get_or_insert(at - zero);
+            }
+            return;
+        }
         let Stage::Open(open) = &mut self.stage else {
             return;
         };

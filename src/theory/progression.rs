@@ -172,15 +172,23 @@ pub fn cycle_of_fourths(quality: Quality, start: u8, count: usize) -> Vec<Placed
         .position(|class| *class == start % 12)
         .unwrap_or(0);
 
-    (0..count)
-        .map(|i| {
-            let class = CYCLE_OF_FOURTHS[(first + i) % 12];
-            Placed {
-                chord: Chord::new(quality.printed_root(class), quality),
-                bar: i,
-                at_twelfths: 12 * i as u32,
-                twelfths: 12,
-            }
+    let roots: Vec<u8> = (0..count)
+        .map(|i| CYCLE_OF_FOURTHS[(first + i) % 12])
+        .collect();
+
+    on_roots(quality, &roots)
+}
+
+/// Returns chords of one quality on some roots, a bar each.
+pub fn on_roots(quality: Quality, roots: &[u8]) -> Vec<Placed> {
+    roots
+        .iter()
+        .enumerate()
+        .map(|(i, class)| Placed {
+            chord: Chord::new(quality.printed_root(class % 12), quality),
+            bar: i,
+            at_twelfths: 12 * i as u32,
+            twelfths: 12,
         })
         .collect()
 }

@@ -6,8 +6,9 @@ For each sound: as many strikes as the key says, each within 10 ms of its time, 
 the keys asked (hearing.py); as long as stated; no sample above -1 dBFS; both ends fade. For each
 section, over all forms: levels before roving within 1 dB; and neither the level heard, nor the
 length, nor the register tells the answer, nor does the register drift (cues.py). The register is the
-bass that a sound begins with, of an interval the middle of its two keys. Ends with
-`N passed, M failed`.
+bass that a sound begins with, of an interval the middle of its two keys. The bass under what hands
+play is heard as well: under a voicing as any sound is, under a run on each chord's beat, between the
+clicks. Ends with `N passed, M failed`.
 """
 
 from __future__ import annotations
@@ -27,6 +28,8 @@ ROUNDING = 0.5 / 32767
 SPREAD_DB = 1.0
 LATE_MS = 10.0
 FADE = RATE // 100
+# A click has died away after so long.
+CLICK_MS = 100.0
 
 
 def decibels(value: float) -> float:
@@ -85,9 +88,23 @@ def hear(ears: Ears, name: str, item: dict, frames: np.ndarray, report: Report) 
         report.check(keys == sorted(strike["keys"]), f"{name}: heard {keys}, key says {strike['keys']}")
 
 
+def hear_backing(ears: Ears, name: str, item: dict, frames: np.ndarray, report: Report) -> None:
+    """Holds the bass under a run against its key, in the beat after each of its strikes."""
+    bass = item["bass"]
+    report.check(np.abs(frames).max() <= 10 ** (PEAK_DB / 20) + ROUNDING, f"{name}: louder than {PEAK_DB} dBFS")
+    first = item["end_ms"] - bass[-1]["at_ms"] - bass[-1]["held_ms"]
+    length = 1000 * len(frames) / RATE
+    report.check(abs(length - first - item["bass_ms"]) < 1, f"{name}: {length} ms long")
+    for strike in bass:
+        begin = first + strike["at_ms"] + CLICK_MS
+        end = first + strike["at_ms"] + item["beat_ms"]
+        keys = ears.heard(frames, int(begin * RATE / 1000), int(end * RATE / 1000))
+        report.check(keys == strike["keys"], f"{name}: heard {keys}, key says {strike['keys']}")
+
+
 def compare(sections: dict[str, Section], report: Report) -> None:
     """Looks in each section for what else might tell the answer."""
-    limit = cues.ALARM / (4 * len(sections))
+    limit = cues.ALARM / (4 * max(len(sections), 1))
     for name, section in sections.items():
         spread = max(section.levels) - min(section.levels)
         report.check(spread <= SPREAD_DB, f"section {name}: levels before roving {spread:.2f} dB apart")
@@ -115,12 +132,20 @@ def main(arguments: list[str]) -> int:
         form = tomllib.loads(pathlib.Path(form_path).read_text())
         items = {item["number"]: item for item in form["item"] + form.get("reserve", [])}
         index = tomllib.loads((pathlib.Path(folder) / "index.toml").read_text())
-        asked = [number for number, item in items.items() if item["kind"] == "ear"]
-        report.check([sound["item"] for sound in index["sound"]] == asked, f"{form['form']}: not every ear item is there")
+        asked = [number for number, item in items.items() if item["kind"] == "ear" or "bass" in item]
+        report.check([sound["item"] for sound in index["sound"]] == asked, f"{form['form']}: not every sound is there")
         for sound in index["sound"]:
             item = items[sound["item"]]
             frames = read_wav(pathlib.Path(folder) / sound["file"])
-            hear(ears, f"{form['form']} item {sound['item']}", item, frames, report)
+            name = f"{form['form']} item {sound['item']}"
+            if "bass" in item:
+                count, struck = count + 1, struck + len(item["bass"])
+                if item["kind"] == "run":
+                    hear_backing(ears, name, item, frames, report)
+                else:
+                    hear(ears, name, item | {"sound": item["bass"], "sound_ms": item["bass_ms"]}, frames, report)
+                continue
+            hear(ears, name, item, frames, report)
             count, struck = count + 1, struck + len(item["sound"])
 
             section = sections.setdefault(f"{form['exam']}/{item['section']}", Section())

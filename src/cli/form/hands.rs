@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::{quoted, seconds};
 use crate::exam::form::{Item, RunTask, VoicingTask};
 use crate::exam::script::{Exam, Kind};
+use crate::exam::sound::{self, Sound};
 use crate::fraction;
 use crate::theory::voicing::{Hands, Register, SPAN, Voicing, shell};
 use crate::theory::{Chord, Degree, Key, leading, symbol};
@@ -22,6 +23,12 @@ pub(super) fn print_voicing_item(
     if task.grace != 200 {
         let grace = fraction::from_hundredths(i64::from(task.grace));
         let _ = writeln!(out, "grace = {}", fraction::hundredths(grace));
+    }
+    if task.with_bass {
+        let _ = writeln!(out, "with_bass = true");
+        if key {
+            print_bass(out, &sound::bass(task.chord, task.limit));
+        }
     }
     if key {
         let others = other_orders(exam, item, task);
@@ -129,6 +136,26 @@ fn usual_register(chord: Chord, voicing: &Voicing) -> Register {
     }
 }
 
+/// Writes what the bass plays: under a voicing from the prompt on, in a run from its first beat.
+fn print_bass(out: &mut String, sound: &Sound) {
+    let strikes: Vec<String> = sound
+        .strikes
+        .iter()
+        .map(|strike| {
+            let keys: Vec<String> = strike.keys.iter().map(|(key, _)| key.to_string()).collect();
+            format!(
+                "{{ at_ms = {}, held_ms = {}, keys = [{}] }}",
+                strike.at,
+                strike.held,
+                keys.join(", ")
+            )
+        })
+        .collect();
+
+    let _ = writeln!(out, "bass_ms = {}", sound.length);
+    let _ = writeln!(out, "bass = [{}]", strikes.join(", "));
+}
+
 pub(super) fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool) {
     let timing = task.timing(100);
     let in_tempo = !timing.beats.is_empty();
@@ -145,6 +172,12 @@ pub(super) fn print_run(out: &mut String, task: &RunTask, table: &str, key: bool
     }
     if task.lines.is_empty() {
         let _ = writeln!(out, "voicing = \"any\"");
+    }
+    if let Some(bass) = sound::backing(task, 100) {
+        let _ = writeln!(out, "with_bass = true");
+        if key {
+            print_bass(out, &bass);
+        }
     }
 
     let line = task.lines.first();

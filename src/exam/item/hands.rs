@@ -71,6 +71,7 @@ pub(super) fn voicing(
             neighbours,
             limit: section.limit,
             grace: section.grace,
+            with_bass: section.with_bass,
         })),
     )
 }
@@ -166,6 +167,7 @@ pub(super) fn run(
         .collect();
     let name = match &cell.line {
         Line::Cycle { .. } => "cycle-of-fourths".to_owned(),
+        Line::AtRandom { .. } => "at-random".to_owned(),
         Line::Progression(progression) => progression.name.clone(),
     };
     let form = cell.form.as_ref().map(|form| form.name.clone());
@@ -178,6 +180,7 @@ pub(super) fn run(
             chords,
             lines,
             pace: cell.pace,
+            with_bass: cell.with_bass,
         })),
     )
 }
@@ -188,6 +191,12 @@ pub(in crate::exam) fn line(line: &Line, root: u8) -> Vec<Placed> {
         Line::Cycle { quality, chords } => {
             progression::cycle_of_fourths(*quality, root, *chords as usize)
         }
+        // Before it is drawn it goes up in semitones.
+        Line::AtRandom { quality, roots } if roots.is_empty() => {
+            let roots: Vec<u8> = (0..12).map(|up| (root + up) % 12).collect();
+            progression::on_roots(*quality, &roots)
+        }
+        Line::AtRandom { quality, roots } => progression::on_roots(*quality, roots),
         Line::Progression(progression) => progression.in_key(progression.tonic(root)),
     }
 }

@@ -10,7 +10,8 @@ use crate::exam::check::pool;
 use crate::exam::item;
 use crate::exam::script::{Kind, Line, Pace, RunCell, RunSection, Start, Weights};
 use crate::exam::table::{Spanned, Table, clip};
-use crate::theory::symbol;
+use crate::theory::quality::Quality;
+use crate::theory::{Chord, Voicing, symbol};
 
 pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     let pedal = table.boolean("pedal").is_some_and(|pedal| pedal.value);
@@ -198,14 +199,11 @@ fn run_cell(
             Some(asked)
         }
     };
-    let (start, pace) = (start?, pace?);
+    let (start, (pace, with_bass)) = (start?, pace?);
     if faulty_count {
         return None;
     }
-    let name = match &line.value {
-        Line::Cycle { .. } => "cycle-of-fourths",
-        Line::Progression(progression) => &progression.name,
-    };
+    let name = line.value.name();
     let count = n.unwrap_or_else(|| Spanned::new(1, line.span.clone()));
     let form_id = form.as_ref().map(|asked| asked.id);
     let kind = pool::number(&mut numbers.kinds, (line.value.clone(), pace, start));
@@ -231,6 +229,7 @@ fn run_cell(
             form: form.map(|asked| asked.form),
             start,
             pace,
+            with_bass,
         },
         slot,
     ))
@@ -245,7 +244,9 @@ fn line(cell: &Table<'_>, scope: &Scope<'_>) -> Option<Spanned<Line>> {
         return None;
     };
 
-    if name.value != "cycle-of-fourths" {
+    // A script may have had one of that name before there was one for all.
+    let is_at_random = name.value == "at-random" && !scope.own.progressions.has(name.value);
+    if name.value != "cycle-of-fourths" && !is_at_random {
         let progression = scope.progression(&name, true)?;
         for value in ["quality", "chords"]
             .iter()
@@ -264,6 +265,20 @@ fn line(cell: &Table<'_>, scope: &Scope<'_>) -> Option<Spanned<Line>> {
     }
 
     let quality = cell.required_parsed("quality", quality);
+    if is_at_random {
+        if let Some(chords) = cell.value("chords") {
+            chords.fault(
+                "a line at random has all twelve roots, each once",
+                Some("leave `chords` out".to_owned()),
+            );
+        }
+        let quality = quality?;
+        let line = Line::AtRandom {
+            quality: quality.value,
+            roots: Vec::new(),
+        };
+        return Some(Spanned::new(line, quality.span));
+    }
     let faulty = cell.has("chords");
     let chords = cell.integer("chords", 2..=48);
     let faulty = faulty && chords.is_none();
@@ -310,6 +325,69 @@ fn start(cell: &Table<'_>, asked: Option<&Asked>, scope: &Scope<'_>) -> Option<S
     }
 }
 
+/// Tells whether the form can begin a line at random on every first root, and be in any of its orders
+/// on any root further on.
+fn anywhere(
+    quality: Quality,
+    firsts: &[u8],
+    asked: &Asked,
+    starts: std::ops::Range<usize>,
+    line: &Spanned<Line>,
+    scope: &Scope<'_>,
+) -> Option<()> {
+    for order in 0..asked.form.orders.len() {
+        let name = clip(&asked.form.orders[order].name);
+        let voicing = match asked.form.voicing(chord_on(quality, 0), order) {
+            Ok(voicing) => Voicing {
+                span: scope.rules.span,
+                ..voicing
+            },
+            Err(error) => {
+                // An order that the line never takes need have no shape for the quality.
+                if !starts.contains(&order) {
+                    continue;
+                }
+                scope.out.fault(
+                    line.span.clone(),
+                    format!(
+                        "form `{}` cannot be asked on {}: {error}",
+                        clip(&asked.form.name),
+                        symbol::print(chord_on(quality, 0), symbol::Style::DEFAULT)
+                    ),
+                    Some("choose another quality or another form".to_owned()),
+                );
+                return None;
+            }
+        };
+        let fit = scope.fits.in_line(&voicing);
+        let first = firsts
+            .iter()
+            .find(|root| starts.contains(&order) && fit.first >> **root & 1 == 0);
+        let hindered = first
+            .copied()
+            .or_else(|| (0..12).find(|root| fit.later >> root & 1 == 0));
+        if let Some(root) = hindered {
+            let chord = chord_on(quality, root);
+            no_place(
+                &asked.form,
+                &name,
+                &voicing,
+                chord,
+                &line.span,
+                false,
+                scope,
+            );
+            return None;
+        }
+    }
+
+    Some(())
+}
+
+fn chord_on(quality: Quality, root: u8) -> Chord {
+    Chord::new(quality.printed_root(root), quality)
+}
+
 /// Tells whether the form can go through the line in every key.
 fn playable(
     line: &Spanned<Line>,
@@ -322,6 +400,9 @@ fn playable(
         Start::Order(order) => order..order + 1,
         Start::Drawn | Start::Open => 0..asked.form.orders.len().min(2),
     };
+    if let Line::AtRandom { quality, .. } = line.value {
+        return anywhere(quality, keys, asked, starts, line, scope);
+    }
     // A line of symbols is the same in all keys, and was placed as if in C.
     let fixed = matches!(&line.value, Line::Progression(of) if of.is_fixed());
     let keys = if fixed { &[0] } else { keys };

@@ -159,8 +159,9 @@ impl<'a> Scope<'a> {
                 .borrow_mut()
                 .insert(name.value.to_owned(), found.clone());
         } else {
-            let cycle = cycle.then_some("cycle-of-fourths");
-            let known = self.progression_names().into_iter().chain(cycle);
+            let drawn = cycle.then_some(["cycle-of-fourths", "at-random"]);
+            let known = self.progression_names().into_iter();
+            let known = known.chain(drawn.into_iter().flatten());
             self.unknown(
                 format!("unknown progression `{}`", clip(name.value)),
                 name,

@@ -20,6 +20,9 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         .number("grace", Within::from(1.0..=10.0).of("times the limit"))
         .map_or(GRACE, |grace| (grace.value * 100.0).round() as u32);
     let pedal = table.boolean("pedal").is_some_and(|pedal| pedal.value);
+    // `with_bass`: whether the bass sounds the root, or what stands below a slash, as the prompt
+    // appears, from C2 to B2; default false.
+    let with_bass = table.boolean("with_bass").is_some_and(|bass| bass.value);
     let faulty_each = table.has("each_root");
     let each_root = table
         .integer("each_root", 1..=20)
@@ -64,6 +67,7 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
             grace,
             pedal,
             each_root: each_root.map(|times| times.value),
+            with_bass,
             cells: read,
         }),
         supply,

@@ -38,6 +38,22 @@ impl Clip {
             .fold(0.0, |peak, sample| sample.abs().max(peak))
     }
 
+    /// Mixes another in from a frame on; the whole is as long as both need, and no louder than
+    /// [`CEILING`].
+    #[must_use]
+    pub fn mixed(&self, other: &Self, from: usize) -> Self {
+        let length = self.frames.len().max(from + other.frames.len());
+        let mut frames = self.frames.to_vec();
+
+        frames.resize(length, [0.0; 2]);
+        for (frame, added) in frames[from..].iter_mut().zip(other.frames.iter()) {
+            frame[0] += added[0];
+            frame[1] += added[1];
+        }
+
+        Self::new(frames).below(CEILING)
+    }
+
     /// Makes the whole softer if a sample lies further than so from zero, so that none does.
     #[must_use]
     pub fn below(self, ceiling: f32) -> Self {

@@ -90,7 +90,7 @@ fn needs(form: &Form) -> Needs {
 
     Needs {
         keys: shelf::keys(form),
-        sound: beats || any(&|task| matches!(task, Task::Ear(_))),
+        sound: beats || any(&|task| matches!(task, Task::Ear(_)) || task.has_bass()),
         beats,
     }
 }

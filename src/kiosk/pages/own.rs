@@ -2,6 +2,7 @@
 
 use crate::exam::form::{EarTask, RunTask, SpellTask, Task};
 use crate::exam::item::sounded_as;
+use crate::exam::sound;
 use crate::instruments::piano::Note;
 use crate::marking::Event;
 use crate::marking::event::Action;
@@ -11,7 +12,7 @@ use crate::sitting::Sitting;
 use crate::sitting::review::Review;
 use crate::theory::pitch::{Pitch, stacked};
 use crate::theory::voicing::shell;
-use crate::theory::{Key, Name, leading};
+use crate::theory::{Chord, Key, Name, leading};
 use crate::time::Time;
 
 /// Notes, and how long they sound until the last has died away.
@@ -37,7 +38,8 @@ const VELOCITY: u8 = 80;
 pub(crate) fn asked(review: &Review<'_>) -> Option<Sounded> {
     match &review.item.task {
         Task::Voicing(task) => {
-            let keys = task.voicing.realise(task.chord.root.class())?;
+            let mut keys = task.voicing.realise(task.chord.root.class())?;
+            keys.extend(bass(task.with_bass, task.chord));
             Some(chords(&[(Time::ZERO, HELD, keys)]))
         }
         Task::Run(task) => Some(run(task)),
@@ -118,13 +120,22 @@ pub(super) fn line(task: &RunTask) -> Vec<Vec<Key>> {
     })
 }
 
+/// The key of the bass that sounds under a chord, where one does.
+fn bass(with_bass: bool, chord: Chord) -> Option<Key> {
+    with_bass
+        .then(|| Key::new(i64::from(sound::bass_key(chord))).ok())
+        .flatten()
+}
+
 fn run(task: &RunTask) -> Sounded {
     let timing = task.timing(100);
     let first = timing.beats.first().copied().unwrap_or_default();
     let laid: Vec<_> = line(task)
         .into_iter()
         .enumerate()
-        .map(|(index, keys)| {
+        .map(|(index, mut keys)| {
+            let placed = task.chords.get(index);
+            keys.extend(placed.and_then(|placed| bass(task.with_bass, placed.chord)));
             let at = timing
                 .beats
                 .get(index)

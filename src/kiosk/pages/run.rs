@@ -129,7 +129,12 @@ fn sentence(words: &Words, task: &RunTask, factor: u32) -> String {
                     capital(&fill(words.bars_in, &[&count]))
                 }
             };
-            format!("{bars} {}", words.run_text)
+            let bass = if task.with_bass {
+                format!(" {}", words.bass_roots)
+            } else {
+                String::new()
+            };
+            format!("{bars} {}{bass}", words.run_text)
         }
     }
 }

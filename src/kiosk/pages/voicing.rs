@@ -53,6 +53,11 @@ pub(super) fn draw(
         (_, false) => fill(words.attempts_two, &[&tries]),
         (_, true) => fill(words.attempts_short, &[&tries]),
     };
+    let text = if task.with_bass {
+        format!("{} {text}", words.bass_root)
+    } else {
+        text
+    };
     let quiet = Type::of(Role::Text).ink(Ink::Quiet);
     let top = paper.y(super::strip::TOP);
     let y = y + if folded {

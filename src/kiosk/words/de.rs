@@ -421,6 +421,8 @@ pub const GERMAN: Words = Words {
     rule_panel: "{} der Punkte vergibt danach ein Mensch.",
     hurdle_passed: "Hürde von {} genommen",
     hurdle_missed: "{} nötig",
+    bass_root: "Der Bass spielt den Grundton.",
+    bass_roots: "Der Bass spielt die Grundtöne.",
     each_quality: "{} von {} je Akkordart",
     each_quality_least: "mindestens {} je Akkordart",
     each_answer: "{} von {} je Antwort",

@@ -421,6 +421,8 @@ pub const ENGLISH: Words = Words {
     rule_panel: "A person gives {} of the marks afterwards.",
     hurdle_passed: "hurdle of {} passed",
     hurdle_missed: "{} needed",
+    bass_root: "The bass plays the root.",
+    bass_roots: "The bass plays the roots.",
     each_quality: "{} of {} of each quality",
     each_quality_least: "at least {} of each quality",
     each_answer: "{} of {} of each answer",

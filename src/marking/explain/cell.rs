@@ -14,8 +14,13 @@ use crate::time::Time;
 pub(super) fn section(section: &Section, items: usize) -> String {
     match &section.kind {
         Kind::Voicing(of) => format!(
-            "{} to play, {} s each",
+            "{} to play{}, {} s each",
             counted(items, "chord"),
+            if of.with_bass {
+                " over a sounded bass"
+            } else {
+                ""
+            },
             seconds(of.limit)
         ),
         Kind::Run(_) => format!("{} of chords to play", counted(items, "line")),
@@ -81,6 +86,9 @@ fn run(exam: &Exam, cell: &RunCell) -> String {
             quality(exam, *of),
             counted(*chords as usize, "chord")
         ),
+        Line::AtRandom { quality: of, .. } => {
+            format!("{} on all roots in drawn order", quality(exam, *of))
+        }
         Line::Progression(progression) => progression.name.clone(),
     };
     let form = cell.form.as_ref().map_or_else(
@@ -95,12 +103,15 @@ fn run(exam: &Exam, cell: &RunCell) -> String {
         (Start::Open, _) => "start left open".to_owned(),
     };
     let pace = match cell.pace {
-        Pace::Tempo { tempo, .. } => format!("at {}", f64::from(tempo) / 100.0),
+        Pace::Tempo { tempo, .. } => {
+            let bass = if cell.with_bass { " over a bass" } else { "" };
+            format!("at {}{bass}", f64::from(tempo) / 100.0)
+        }
         Pace::Free { limit, .. } => format!("free, {} s a chord", seconds(limit)),
     };
     let keys = match cell.line {
         // Round the cycle every key comes; a line that stands in one key is asked in it.
-        Line::Cycle { .. } => roots(exam, &cell.keys, "first root"),
+        Line::Cycle { .. } | Line::AtRandom { .. } => roots(exam, &cell.keys, "first root"),
         Line::Progression(_) => roots(exam, &cell.keys, "key"),
     };
 

@@ -133,6 +133,12 @@ impl Group<'_> {
                     "{}, {limit} seconds for each.",
                     capital(&counted(count, "chord", "chords"))
                 ));
+                if of.with_bass {
+                    out.push(
+                        "As each is shown the examiner plays the root in the bass, C2 to B2."
+                            .to_owned(),
+                    );
+                }
                 if of.grace > 100 {
                     let end = plain_seconds(of.limit.scaled(i64::from(of.grace), 100));
                     out.push(format!("One that comes late counts up to {end} seconds."));

@@ -145,7 +145,13 @@ fn words(item: &Item, task: &RunTask) -> String {
         ),
     };
 
-    sentences(&[form.to_owned(), pace, look])
+    let bass = if task.with_bass {
+        "The examiner plays the root of each chord in the bass on its beat".to_owned()
+    } else {
+        String::new()
+    };
+
+    sentences(&[form.to_owned(), pace, bass, look])
 }
 
 /// Engraves a line as large as each of its systems has room, and parts it.

@@ -170,6 +170,7 @@ struct RawItem {
     ended_ms: Option<f64>,
     #[serde(default)]
     added_ms: f64,
+    bass_ms: Option<f64>,
     #[serde(default)]
     evidence: Vec<String>,
 }
@@ -425,6 +426,7 @@ fn restore(
             ended: item.ended_ms.map(ms),
             added: ms(item.added_ms),
             voided: item.voided.then_some(item.voided_because),
+            bass: item.bass_ms.map(ms),
         });
     }
     let end = match raw.sitting.ended.as_str() {

@@ -306,6 +306,9 @@ fn item_block(
         if showing.added > Time::ZERO {
             block.ms("added_ms", showing.added);
         }
+        if let Some(bass) = showing.bass {
+            block.ms("bass_ms", bass);
+        }
     }
     let events = of.showing.map_or(&[][..], |showing| &showing.events);
     block.texts("evidence", &events.iter().map(event).collect::<Vec<_>>());

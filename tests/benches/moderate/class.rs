@@ -76,6 +76,7 @@ impl Class {
                     ended: None,
                     added: Time::ZERO,
                     voided: None,
+                    bass: None,
                 }
             })
             .collect();

@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use viva_voicing::exam::draw;
-use viva_voicing::exam::form::{EarTask, Form, Item, Task};
+use viva_voicing::exam::form::{EarTask, Form, Item, RunTask, Task};
 use viva_voicing::exam::item::same_answer;
-use viva_voicing::theory::{Key, Name, leading, symbol};
+use viva_voicing::theory::{Key, Name, Quality, leading, symbol};
 
 use super::{Shipped, shipped};
 use crate::forms::{content, root};
@@ -117,6 +117,7 @@ impl Asked {
 
         match numeral.as_str() {
             // Round the cycle the key is the first root.
+            // Of a line at random too.
             "" | "I" => 0,
             "II" => 2,
             "IV" => 5,
@@ -159,6 +160,9 @@ fn the_forms_of_each_exam_are_as_their_script_says() {
         let asked = Asked::new(&shipped.source);
         let mut forms = 0;
 
+        let mut random = BTreeSet::new();
+        let mut lines = 0;
+
         for seed in 0.. {
             if forms >= FORMS {
                 break;
@@ -168,9 +172,19 @@ fn the_forms_of_each_exam_are_as_their_script_says() {
             check_set(&set);
             for form in &set {
                 check(shipped, &asked, form);
+                for item in &form.items {
+                    if let Task::Run(task) = &item.task
+                        && task.name == "at-random"
+                    {
+                        lines += 1;
+                        let _ = random.insert(content(item));
+                    }
+                }
                 forms += 1;
             }
         }
+        // Of lines at random no two are the same, in one form or in another.
+        assert_eq!(random.len(), lines, "{}", shipped.exam.name);
     }
 }
 
@@ -253,6 +267,9 @@ fn check_item(cell: &Cell, asked: &Asked, item: &Item, at: &str) {
             let key = (root(item) + 12 - asked.begins(&task.name)) % 12;
             assert_eq!(cell.text("progression"), Some(task.name.as_str()), "{at}");
             assert!(cell.roots.contains(&key), "{at}");
+            if task.name == "at-random" {
+                check_at_random(task, quality, &at);
+            }
             for line in task.lines.iter() {
                 let roots = task.chords.iter().map(|placed| placed.chord.root.class());
                 let chords: Vec<_> = roots.zip(line).collect();
@@ -280,6 +297,21 @@ fn check_item(cell: &Cell, asked: &Asked, item: &Item, at: &str) {
             }
         }
         Task::Panel(_) => {}
+    }
+}
+
+/// Each root once, one quality, and no neighbour in the cycle follows another.
+fn check_at_random(task: &RunTask, quality: Option<Quality>, at: &str) {
+    let roots: Vec<u8> = task.chords.iter().map(|of| of.chord.root.class()).collect();
+    let all: BTreeSet<u8> = roots.iter().copied().collect();
+
+    assert_eq!((roots.len(), all.len()), (12, 12), "{at}: {roots:?}");
+    for pair in roots.windows(2) {
+        let up = (pair[1] + 12 - pair[0]) % 12;
+        assert!(up != 5 && up != 7, "{at}: {roots:?}");
+    }
+    for placed in &task.chords {
+        assert_eq!(Some(placed.chord.quality), quality, "{at}");
     }
 }
 

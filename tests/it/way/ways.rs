@@ -1,10 +1,11 @@
 //! Every way through: by keys, by pointer, by the instrument, and one candidate after another.
 
+use viva_voicing::kiosk::Kiosk;
 use viva_voicing::kiosk::Paper;
 use viva_voicing::kiosk::act::Key as Meaning;
 use viva_voicing::kiosk::model::Screen;
 use viva_voicing::kiosk::seat::Phase;
-use viva_voicing::kiosk::words::GERMAN;
+use viva_voicing::kiosk::words::{ENGLISH, GERMAN};
 use viva_voicing::sitting::End;
 
 use super::stage::{Scene, Stage, script};
@@ -328,4 +329,42 @@ fn a_standard_for_each_answer_is_said_before_and_after() {
     stage.says("4 of 6 of each answer: reached");
     stage.says("8 of 8 of each quality: not reached for 7 (");
     super::look::keep("standard-end", &stage);
+}
+
+#[test]
+fn over_a_bass_the_page_says_so_and_the_sound_is_checked() {
+    for (words, voicing, run) in [
+        (
+            &ENGLISH,
+            "The bass plays the root.",
+            "The bass plays the roots.",
+        ),
+        (
+            &GERMAN,
+            "Der Bass spielt den Grundton.",
+            "Der Bass spielt die Grundtöne.",
+        ),
+    ] {
+        let mut stage = Stage::new(Scene {
+            scripts: vec![super::stage::script("exams/one-hand.toml")],
+            words,
+            ..Scene::mixed()
+        });
+        stage.reach_sitting("17");
+        let is = |kiosk: &Kiosk, kind: &str| match &kiosk.screen {
+            Screen::Seat(seat) => {
+                matches!(seat.phase, Phase::Item(_))
+                    && seat.item().is_some_and(|item| {
+                        item.task.word() == kind && (kind == "voicing" || item.task.has_bass())
+                    })
+            }
+            _ => false,
+        };
+        stage.sit_until(|kiosk| is(kiosk, "voicing"));
+        stage.says(voicing);
+        super::look::keep(&format!("bass-voicing-{}", words.language), &stage);
+        stage.sit_until(|kiosk| is(kiosk, "run"));
+        stage.says(run);
+        super::look::keep(&format!("bass-run-{}", words.language), &stage);
+    }
 }

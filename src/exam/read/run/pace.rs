@@ -12,6 +12,9 @@ pub(super) struct Keys {
     pub(super) tempo: Option<Spanned<u32>>,
     pub(super) bars_in: Option<Spanned<u32>>,
     metronome: Option<bool>,
+    /// `with_bass`: whether a bass sounds the root of each chord, or what stands below its slash,
+    /// on its beat, from C2 to B2; default false.
+    with_bass: Option<Spanned<bool>>,
     look: Option<Time>,
     pub(super) seconds: Option<Spanned<Time>>,
     /// Whether one of them could not be read, and has been told.
@@ -26,6 +29,7 @@ impl Keys {
                 .map(|tempo| tempo.map(|tempo| (tempo * 100.0).round() as u32)),
             bars_in: count(table, "bars_in", 8),
             metronome: table.boolean("metronome").map(|on| on.value),
+            with_bass: table.boolean("with_bass"),
             look: seconds(table, "look", 0.0, 600.0).map(|look| look.value),
             seconds: seconds(table, "seconds", 0.5, 3600.0),
             told: false,
@@ -46,6 +50,7 @@ impl Keys {
                 .or_else(|| section.tempo.clone().filter(|_| !own_pace)),
             bars_in: self.bars_in.or_else(|| section.bars_in.clone()),
             metronome: self.metronome.or(section.metronome),
+            with_bass: self.with_bass.or_else(|| section.with_bass.clone()),
             look: self.look.or(section.look),
             seconds: self
                 .seconds
@@ -55,14 +60,15 @@ impl Keys {
     }
 }
 
-/// Says how a run goes, unless that makes no sense.
+/// Says how a run goes, and whether a bass plays along, unless that makes no sense.
 pub(super) fn pace(
     keys: Keys,
     line: Option<&Spanned<Line>>,
     cell: &Table<'_>,
     scope: &Scope<'_>,
-) -> Option<Pace> {
+) -> Option<(Pace, bool)> {
     let look = keys.look.unwrap_or(Time::ZERO);
+    let with_bass = keys.with_bass.as_ref().is_some_and(|bass| bass.value);
 
     if keys.told {
         return None;
@@ -76,10 +82,21 @@ pub(super) fn pace(
             );
             return None;
         };
-        return Some(Pace::Free {
-            limit: limit.value,
-            look,
-        });
+        if with_bass && let Some(bass) = keys.with_bass {
+            scope.out.fault(
+                bass.span,
+                "a run in the candidate's own time has no beats for a bass to play on",
+                Some("write `tempo`, or `with_bass = false` in the cells without one".to_owned()),
+            );
+            return None;
+        }
+        return Some((
+            Pace::Free {
+                limit: limit.value,
+                look,
+            },
+            false,
+        ));
     };
     let bars_in = keys.bars_in.map_or(2, |bars| bars.value);
 
@@ -90,12 +107,15 @@ pub(super) fn pace(
         }
     }
 
-    Some(Pace::Tempo {
-        tempo: tempo.value,
-        bars_in,
-        metronome: keys.metronome.unwrap_or(true),
-        look,
-    })
+    Some((
+        Pace::Tempo {
+            tempo: tempo.value,
+            bars_in,
+            metronome: keys.metronome.unwrap_or(true),
+            look,
+        },
+        with_bass,
+    ))
 }
 
 /// Tells of chords that are too short for the hands.
@@ -109,10 +129,7 @@ fn in_time(line: &Line, tempo: &Spanned<u32>, scope: &Scope<'_>) {
     let placed = scope.fits.met(line).placed;
     let shortest = placed.iter().map(|chord| chord.twelfths).min();
     let lasts = f64::from(shortest.unwrap_or(12)) / 3.0 * beat;
-    let name = match line {
-        Line::Cycle { .. } => "cycle-of-fourths",
-        Line::Progression(progression) => &progression.name,
-    };
+    let name = line.name();
 
     if lasts < SHORTEST {
         scope.out.fault(

@@ -92,6 +92,14 @@ fn what(task: &RunTask, cell: &RunCell) -> String {
                 parts.push(format!("from {root}"));
             }
         }
+        // Its chords stand in the form.
+        Line::AtRandom { .. } => {
+            let first = task.chords.first().map(|first| first.chord.root);
+            parts.push(first.map_or_else(
+                || "at random".to_owned(),
+                |root| format!("at random, from {root}"),
+            ));
+        }
         Line::Progression(progression) if progression.is_fixed() => {
             parts.push(progression.name.clone());
         }

@@ -188,6 +188,7 @@ pub(in crate::printing::sheet) fn past(form: &Form, student: &Student) -> Past {
             ended: None,
             added: Time::ZERO,
             voided: None,
+            bass: None,
         });
         now += ms(15_000);
     }
