@@ -215,6 +215,18 @@ pub const SECTIONS: &[Section] = &[
     },
     Section {
         word: "ear",
+        asks: &["cadence"],
+        part: &sounds::EAR,
+        cell: Some(&sounds::CADENCE),
+    },
+    Section {
+        word: "ear",
+        asks: &["dictation"],
+        part: &sounds::EAR,
+        cell: Some(&sounds::DICTATION),
+    },
+    Section {
+        word: "ear",
         asks: &["root-motion"],
         part: &sounds::EAR,
         cell: Some(&sounds::ROOT_MOTION),

@@ -11,6 +11,9 @@ const PEDAL: Key = Key::new(
     "Whether keys sound on as long as the sustain pedal is down.",
 );
 
+const WITH_BASS_SAYS: &str = "Whether a bass plays the root of each chord on its beat, or what \
+                              stands below its slash, from C2 to B2; only in tempo.";
+
 /// `kind = "voicing"`.
 pub(super) const VOICING: Part = Part {
     id: "voicing",
@@ -34,6 +37,14 @@ pub(super) const VOICING: Part = Part {
         )
         .of("times the limit"),
         PEDAL,
+        Key::new(
+            "with_bass",
+            Kind::Flag,
+            Default::Is("false"),
+            "true",
+            "Whether a bass sounds the root as the prompt appears, or what stands below a slash, \
+             from C2 to B2.",
+        ),
         Key::new(
             "each_root",
             Kind::Whole(1, 20),
@@ -162,6 +173,13 @@ pub(super) const RUN: Part = Part {
             METRONOME_SAYS,
         ),
         Key::new(
+            "with_bass",
+            Kind::Flag,
+            Default::Is("false"),
+            "true",
+            WITH_BASS_SAYS,
+        ),
+        Key::new(
             "look",
             Kind::Number(0.0, 600.0),
             Default::Is("0"),
@@ -269,7 +287,8 @@ pub(super) const RUN_CELL: Part = Part {
     path: "section.cells",
     title: "Its cells",
     says: "`cycle-of-fourths` is a progression of its own: one quality round the cycle, from the \
-           root that is drawn.",
+           root that is drawn. `at-random` is another: one quality on all twelve roots, in an order \
+           that is drawn with the form and takes no step of the cycle.",
     shared: &[ROOTS],
     keys: &[
         Key::new(
@@ -285,14 +304,14 @@ pub(super) const RUN_CELL: Part = Part {
             Kind::Name("progression"),
             Default::Required,
             "\"blues\"",
-            "The progression, by name, or `cycle-of-fourths`.",
+            "The progression, by name, or `cycle-of-fourths` or `at-random`.",
         ),
         Key::new(
             "quality",
             Kind::Quality,
-            Default::Else("has to be there for `cycle-of-fourths`, and only there"),
+            Default::Else("has to be there for `cycle-of-fourths` and `at-random`, and only there"),
             "\"m7\"",
-            "The quality of all chords of the cycle.",
+            "The quality of all chords of the line.",
         )
         .with("progression = \"cycle-of-fourths\""),
         Key::new(
@@ -341,6 +360,13 @@ pub(super) const RUN_CELL: Part = Part {
             Default::Else("the section's"),
             "false",
             METRONOME_SAYS,
+        ),
+        Key::new(
+            "with_bass",
+            Kind::Flag,
+            Default::Else("the section's"),
+            "true",
+            WITH_BASS_SAYS,
         ),
         Key::new(
             "look",

@@ -14,7 +14,7 @@ pub(super) const QUALITIES: [&str; 30] = [
 pub(super) fn known(of: &str) -> Vec<&'static str> {
     match of {
         "form of voicing" => form::all().iter().map(|form| form.name.as_str()).collect(),
-        "progression" => progression::names().chain(["cycle-of-fourths"]).collect(),
+        "progression" => progression::names().chain(["cycle-of-fourths", "at-random"]).collect(),
         "key group" => vec!["I", "II", "III"],
         _ => Vec::new(),
     }
@@ -67,6 +67,10 @@ pub(super) fn progressions(out: &mut Vec<String>) {
     }
     out.push(
         "| `cycle-of-fourths` | one quality round the cycle; only in runs, with `quality` |"
+            .to_owned(),
+    );
+    out.push(
+        "| `at-random` | one quality on all twelve roots in a drawn order; only in runs, with `quality` |"
             .to_owned(),
     );
 }

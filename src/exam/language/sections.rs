@@ -57,6 +57,17 @@ pub(super) const MARKED: &[Key] = &[
     .of("seconds"),
 ];
 
+/// Which tones are spelled.
+const fn tones(default: Default) -> Key {
+    Key::new(
+        "tones",
+        Kind::List(&Kind::Whole(2, 13), 1, 12),
+        default,
+        "[3, 7]",
+        "The tones that are asked, by number: 3 is the third, 7 the seventh. The root is printed.",
+    )
+}
+
 /// How many items a cell has.
 pub(super) const COUNT: Key = Key::new(
     "count",
@@ -117,6 +128,7 @@ pub(super) const SPELL: Part = Part {
     shared: &[COMMON, MARKED],
     keys: &[
         limit(1.0, "The time limit of each item."),
+        tones(Default::Else("all of the chord")),
         Key::new(
             "cells",
             Kind::Tables("spell-cell"),
@@ -150,6 +162,7 @@ pub(super) const SPELL_CELL: Part = Part {
     keys: &[
         COUNT,
         QUALITY,
+        tones(Default::Else("those of the section")),
         Key::new(
             "group",
             Kind::Name("key group"),

@@ -52,6 +52,25 @@ pub(super) const EAR: Part = Part {
              among them. With two questions, a list for each.",
         ),
         Key::new(
+            "each",
+            Kind::Whole(1, 200),
+            Default::Else("no standard for single answers"),
+            "4",
+            "So many sounds of each answer have to be heard rightly to pass, whatever the total: of \
+             each quality, say. Where items are voided no more may be missed than before. There has \
+             to be a `pass` for it to decide anything.",
+        )
+        .of("sounds"),
+        Key::new(
+            "each_with",
+            Kind::List(&Kind::Label, 1, 30),
+            Default::Else("the sounds of this section alone"),
+            "[\"B\"]",
+            "The ids of other sections with the same question, whose sounds are counted with this \
+             one's for `each`.",
+        )
+        .with("each = 4"),
+        Key::new(
             "cells",
             Kind::Tables("ear-cell"),
             Default::Required,
@@ -219,6 +238,71 @@ ask = \"progression\"
 points = 10
 seconds = 15
 cells = [{ count = 3, progression = \"ii-V-I\" }, { count = 3, progression = \"ii-bII-I\" }]
+",
+};
+
+/// A cell of cadences.
+pub(super) const CADENCE: Part = Part {
+    id: "cadence-cell",
+    path: "section.cells",
+    title: "Cells for `ask = \"cadence\"`",
+    says: "The tonic sounds, then the formula; the answers are formulas in the trade's names.",
+    shared: &[ROOTS],
+    keys: &[
+        COUNT,
+        Key::new(
+            "cadence",
+            Kind::Name("progression"),
+            Default::Required,
+            "\"IV-I\"",
+            "The formula, by the name of its progression; not `cycle-of-fourths`, and not one \
+             written in symbols.",
+        ),
+    ],
+    refused: &[],
+    sample: "\
+[[section]]
+id = \"C\"
+title = \"Cadences by ear\"
+kind = \"ear\"
+ask = \"cadence\"
+points = 10
+seconds = 10
+cells = [{ count = 3, cadence = \"ii-V-I\" }, { count = 3, cadence = \"ii-bII-I\" }]
+",
+};
+
+/// A cell of progressions that are taken down.
+pub(super) const DICTATION: Part = Part {
+    id: "dictation-cell",
+    path: "section.cells",
+    title: "Cells for `ask = \"dictation\"`",
+    says: "The tonic sounds, then a progression of four to eight chords, without a repeat. Of each \
+           chord the bass is told, by its degree in the key, and the quality; each of them has an \
+           equal share of the mark. `options` are two lists: basses and qualities.",
+    shared: &[ROOTS],
+    keys: &[
+        COUNT,
+        Key::new(
+            "progression",
+            Kind::Name("progression"),
+            Default::Required,
+            "\"iii-VI-ii-V\"",
+            "The progression, by name: four to eight chords; not `cycle-of-fourths`, and not one \
+             written in symbols.",
+        ),
+    ],
+    refused: &[],
+    sample: "\
+[[section]]
+id = \"C\"
+title = \"Chords taken down\"
+kind = \"ear\"
+ask = \"dictation\"
+points = 10
+seconds = 30
+hearings = 4
+cells = [{ count = 1, progression = \"I-vi-ii-V\" }, { count = 1, progression = \"I-VI-ii-V\" }]
 ",
 };
 

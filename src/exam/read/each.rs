@@ -1,6 +1,6 @@
 //! A standard for each answer: `each`, and `each_with` for sections that are counted together.
 
-use super::{count, one_or_more};
+use super::count;
 use crate::exam::script::Each;
 use crate::exam::table::{Spanned, Table};
 
@@ -8,8 +8,8 @@ use crate::exam::table::{Spanned, Table};
 pub(in crate::exam) struct Read {
     /// `each`: the least number of right answers for each answer, 1 to 200; default none.
     pub(in crate::exam) least: Spanned<u32>,
-    /// `each_with`: the id of another section that is heard, or a list of them, whose sounds are
-    /// counted with this one's; default none.
+    /// `each_with`: the ids of other sections that are heard, whose sounds are counted with this
+    /// one's; default none.
     pub(in crate::exam) with: Vec<Spanned<String>>,
 }
 
@@ -31,7 +31,15 @@ pub(super) fn read(table: &Table<'_>) -> Option<Read> {
             );
             return None;
         }
-        one_or_more(value)
+        let texts = value.texts()?;
+        if texts.value.is_empty() {
+            table.fault(
+                texts.span,
+                "`each_with` is empty",
+                Some("name sections, as in `each_with = [\"A\"]`, or leave it out".to_owned()),
+            );
+        }
+        Some(texts.value)
     });
     let least = count(table, "each", 200)?;
 

@@ -218,7 +218,7 @@ mod tests {
 
     #[test]
     fn a_standard_is_said_answer_by_answer() {
-        let exam = exam("each = 6\neach_with = \"A\"\n");
+        let exam = exam("each = 6\neach_with = [\"A\"]\n");
         let check = |right: [usize; 2], of: usize, expected: &str| {
             let each = standard(&exam, 1, &heard(right, of)).unwrap();
             assert_eq!(each.words(), expected);
@@ -264,7 +264,7 @@ mod tests {
     /// A spare sound in the place of another adds to what counts, never to what is needed.
     #[test]
     fn a_spare_sound_never_asks_for_more() {
-        let exam = exam("each = 6\neach_with = \"A\"\n");
+        let exam = exam("each = 6\neach_with = [\"A\"]\n");
         let mut all = heard([6, 6], 8);
         all.push(Heard {
             section: 0,
