@@ -65,7 +65,7 @@ enum Verb {
     Slips(slips::Arguments),
     /// Spell chords: degrees, names, keys
     Spell(spell::Arguments),
-    /// Write the sounds of a form's ear items as WAV files
+    /// Write the sounds of a form's ear items, and what a bass plays, as WAV files
     Render(render::Arguments),
     Export(export::Arguments),
     Equipment(equipment::Arguments),

@@ -106,7 +106,8 @@ fn section(source: &Source<'_>, mark: &SectionMark) -> Section {
         } else {
             "missed"
         };
-        notes.push(format!("{} {reached}", each.needed()));
+        let what = if each.is_quality { "quality" } else { "answer" };
+        notes.push(format!("each {what} {reached}"));
     }
     if matches!(of.kind, Kind::Panel(_)) {
         let given = givers(source, mark.section);
