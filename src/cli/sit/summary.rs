@@ -123,7 +123,10 @@ pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str
     let _ = writeln!(
         out,
         "{}: {} of {} marks{passed}",
-        crate::marking::reason::capital(&band(outcome)),
+        match band(outcome).as_str() {
+            "" => "Marked".to_owned(),
+            band => crate::marking::reason::capital(band),
+        },
         fraction::hundredths(total.mark),
         whole(total.out_of)
     );

@@ -262,6 +262,7 @@ pub const GERMAN: Words = Words {
     rev_no_sound: "Es gibt keine Tonausgabe.",
     rev_unrecorded: "Gespielt: nicht aufgezeichnet",
     rev_by_hand: "von Hand gewertet am Klavier, nichts wurde aufgezeichnet",
+    rev_untold: "nicht notiert",
     rev_level_title: "Welche Stufe?",
     rev_level_note: "Aufgabe {}. Die Wertung des Programms bleibt im Ergebnis.",
     rev_has: "die Stufe, die sie hat",

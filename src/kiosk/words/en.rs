@@ -262,6 +262,7 @@ pub const ENGLISH: Words = Words {
     rev_no_sound: "There is no sound output.",
     rev_unrecorded: "Played: not recorded",
     rev_by_hand: "marked by hand at a piano, nothing was recorded",
+    rev_untold: "not noted",
     rev_level_title: "Which level?",
     rev_level_note: "Item {}. The program’s own marking stays in the result.",
     rev_has: "the level it has",

@@ -320,7 +320,7 @@ pub struct Spelt {
     pub chord: Chord,
     /// What was right: `A♭ C E♭ G♭`.
     pub right: String,
-    /// What was answered; `no answer` where nothing was.
+    /// What was answered; `no answer` where nothing was, `not noted` where a person marked it.
     pub answered: String,
     /// Its share of its marks in percent.
     pub percent: i64,
