@@ -260,7 +260,7 @@ pub const ENGLISH: Words = Words {
     rev_next: "Next item",
     rev_list: "All items",
     rev_no_sound: "There is no sound output.",
-    rev_unrecorded: "Played: not recorded",
+    rev_unrecorded: "Not recorded",
     rev_by_hand: "marked by hand at a piano, nothing was recorded",
     rev_untold: "not noted",
     rev_level_title: "Which level?",

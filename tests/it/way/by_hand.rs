@@ -27,8 +27,8 @@ fn every_item_entered_by_hand_has_its_page_and_says_so() {
     let mut all = Vec::new();
 
     for (words, recorded, entry) in [
-        (&ENGLISH, "not recorded", "marked by hand at a piano"),
-        (&GERMAN, "nicht aufgezeichnet", "von Hand gewertet"),
+        (&ENGLISH, "Not recorded", "marked by hand at a piano"),
+        (&GERMAN, "Nicht erfasst", "von Hand gewertet"),
     ] {
         let mut stage = Stage::new(Scene {
             words,
