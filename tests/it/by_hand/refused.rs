@@ -309,6 +309,59 @@ fn a_voided_item_says_why_and_its_spare_one_takes_its_place() {
     }
 }
 
+/// Whatever stands in a cell, it is read or told of.
+#[test]
+fn no_cell_can_bring_it_down() {
+    let (exam, form) = asked();
+    let of = (&exam, &form, Allowance::NONE);
+    let good = good();
+    let long = "♭".repeat(600);
+    let odd = [
+        "",
+        "void",
+        "not reached",
+        "awaited",
+        "none",
+        "right",
+        "999999999999999999999",
+        "-0",
+        "\0",
+        "=1+1",
+        "'4",
+        "4,",
+        ",4",
+        "0,00000001",
+        "C Eb Gb Bbb",
+        "m7 / third",
+        "🎹",
+        long.as_str(),
+    ];
+
+    for line in (0..good.len()).step_by(3) {
+        for column in [0, 2, 5, 6, 7, 8, 10] {
+            for text in odd {
+                let mut lines = good.clone();
+                text.clone_into(&mut lines[line][column]);
+                let read = read(&table(&lines), of, Some("Inez"));
+                let faults = read.err().unwrap_or_default();
+                assert!(
+                    faults
+                        .iter()
+                        .all(|fault| fault.contains("expected ") || fault.contains("spare"))
+                );
+            }
+        }
+    }
+    // Cut anywhere, a table is told of and never half read.
+    let whole = table(&good);
+    for end in (0..whole.len())
+        .step_by(211)
+        .filter(|end| whole.is_char_boundary(*end))
+    {
+        assert!(read(&whole[..end], of, Some("Inez")).is_err(), "{end}");
+    }
+}
+
 #[test]
 fn all_faults_are_told_at_once() {
     let faults = spoilt(|lines| {
