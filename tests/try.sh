@@ -129,4 +129,20 @@ run cat guide-tones-slips.csv
 if grep '^3118' guide-tones-slips.csv | grep 222-229; then fail "3118 would sit the same form again"; fi
 
 echo
+echo "An examiner at a piano enters marks by hand: what is missing is told, then it is a result too."
+run viva-voicing form "$exam" --by-hand empty.csv
+refused viva-voicing sit "$exam" --by-hand empty.csv --by JW --results piano 2>faults.txt
+[[ $(grep -c '^empty.csv: line ' faults.txt) -ge 60 && ! -e piano ]] || fail "not all faults are told"
+grep -v ',"\{0,1\}spare, for ' empty.csv | sed \
+    -e 's/\(level 0 to 4; not reached; void\),,/\1,4,/' \
+    -e 's/\(or nothing and the lines below; not reached; void"\),,/\1,80,/' \
+    -e 's/\(right; wrong; none; not reached; void"\{0,1\}\),,/\1,right,/' >filled.csv
+run viva-voicing sit "$exam" --by-hand filled.csv --by JW "${who[@]}" --results piano
+by_hand="$(only piano/*.toml)"
+run viva-voicing audit "$by_hand"
+run viva-voicing remark "$by_hand"
+run viva-voicing sheet "$by_hand" --out paper
+refused viva-voicing export "$by_hand" --performance nothing.mid
+
+echo
 echo "All as it must be."

@@ -207,7 +207,7 @@ pub(super) fn beside(
     )?)
 }
 
-/// Says whose overrulings go on counting.
+/// Says whose overrulings go on counting, and whose marks entered by hand.
 fn keeps(stored: &Stored) -> Option<String> {
     let overrules = stored.sitting.overrules();
     let mut by: Vec<&str> = Vec::new();
@@ -221,7 +221,17 @@ fn keeps(stored: &Stored) -> Option<String> {
         _ => "overrulings",
     };
 
-    (!by.is_empty()).then(|| format!("keeps {} {word} by {}", overrules.len(), by.join(", ")))
+    let overruled =
+        (!by.is_empty()).then(|| format!("keeps {} {word} by {}", overrules.len(), by.join(", ")));
+    let entered = stored.sitting.by_hand().map(|by_hand| {
+        let examiners = by_hand.examiners().join(", ");
+        format!("keeps the marks that {examiners} entered by hand")
+    });
+
+    match (entered, overruled) {
+        (Some(entered), Some(overruled)) => Some(format!("{entered}; {overruled}")),
+        (entered, overruled) => entered.or(overruled),
+    }
 }
 
 fn because(stored: &Stored, other_script: bool) -> String {

@@ -544,6 +544,8 @@ words! {
     rev_unrecorded,
     /// Said of an item whose mark was entered by hand.
     rev_by_hand,
+    /// Stands for an answer of which only the mark was entered.
+    rev_untold,
     /// The title of the levels.
     rev_level_title,
     /// Their sentence.

@@ -14,6 +14,7 @@ pub use read::{Asked, form, read};
 
 use crate::exam::form::{Form, Item};
 use crate::exam::script::Exam;
+use crate::sitting::by_hand::takes_place;
 use slot::Slot;
 
 /// The columns, in the order written.
@@ -56,7 +57,7 @@ pub fn write(exam: &Exam, form: &Form, digest: &str) -> String {
     for item in form.items.iter().chain(&form.reserve) {
         let section = exam.sections[item.section].id.as_str();
         let number = item.number.to_string();
-        for slot in slots(exam, form, item) {
+        for slot in slots(form, item) {
             let prompt = harmless(&slot.prompt);
             let allowed = harmless(&slot.allowed);
             let line = [
@@ -78,17 +79,30 @@ fn script(digest: &str) -> String {
     format!("sha256:{}", digest.get(..16).unwrap_or(digest))
 }
 
-/// The lines of an item, spare ones with a word of when to use them.
-fn slots(exam: &Exam, form: &Form, item: &Item) -> Vec<Slot> {
-    let mut slots = slot::of(exam, item);
+/// The lines of an item, spare ones with a word of which items' place they can take.
+fn slots(form: &Form, item: &Item) -> Vec<Slot> {
+    let mut slots = slot::of(item);
 
     if form.reserve.iter().any(|spare| spare.number == item.number) {
+        let places = places(form, item);
         for slot in &mut slots {
-            slot.prompt = format!("spare: {}", slot.prompt);
+            slot.prompt = format!("spare, for {places}: {}", slot.prompt);
         }
     }
 
     slots
+}
+
+/// The numbers of the items whose place a spare one can take.
+fn places(form: &Form, spare: &Item) -> String {
+    let numbers: Vec<String> = form
+        .items
+        .iter()
+        .filter(|item| takes_place(spare, item))
+        .map(|item| item.number.to_string())
+        .collect();
+
+    numbers.join(", ")
 }
 
 /// A text that a spreadsheet would take for a formula gets a `'` before it.

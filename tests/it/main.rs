@@ -4,6 +4,7 @@
     reason = "a helper of a test may unwrap as a test does"
 )]
 
+mod by_hand;
 mod cli;
 mod cohort;
 mod collect;

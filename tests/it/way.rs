@@ -1,6 +1,7 @@
 //! The kiosk's way there and way out, without a window: every page by text and by action.
 
 mod bounds;
+mod by_hand;
 mod check;
 mod drawn;
 pub(crate) mod look;

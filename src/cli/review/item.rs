@@ -7,7 +7,8 @@ use crate::exam::form::{EarTask, RunTask, SpellTask, Task, VoicingTask};
 use crate::exam::script::Pace;
 use crate::marking::event::{Action, KeySet};
 use crate::marking::item::{self, Marked};
-use crate::marking::{Event, hearing, run, voicing};
+use crate::marking::noted::{Heard, Note};
+use crate::marking::{Event, hearing, run, spelling, voicing};
 use crate::sitting::Sitting;
 use crate::sitting::outcome::ItemOutcome;
 use crate::theory::voicing::{Hands, Voicing, spelled};
@@ -422,17 +423,12 @@ fn seen(of: &ItemOutcome<'_>, events: &[Event]) -> Vec<Told> {
             );
             vec![told("complete", complete)]
         }
-        Marked::Ear(marked) if of.written.is_some() => {
-            vec![told(
-                "counts",
-                marked.text.as_deref().unwrap_or("what was noted"),
-            )]
-        }
-        Marked::Spell(marked) if of.written.is_some() => {
-            vec![told(
-                "counts",
-                marked.text.as_deref().unwrap_or("what was noted"),
-            )]
+        Marked::Ear(hearing::Marked { text, .. })
+        | Marked::Spell(spelling::Marked { text, .. })
+            if of.written.is_some() =>
+        {
+            let note = of.written.map_or(&Note::Nothing, |written| &written.note);
+            vec![told("counts", noted(note, text.as_deref()))]
         }
         Marked::Voicing(marked) => seen_voicing(marked),
         Marked::Run(marked) => seen_run(marked),
@@ -449,6 +445,21 @@ fn seen(of: &ItemOutcome<'_>, events: &[Event]) -> Vec<Told> {
     .into_iter()
     .chain(pedal(events))
     .collect()
+}
+
+/// An answer as an examiner entered it.
+fn noted<'a>(note: &Note, text: Option<&'a str>) -> &'a str {
+    let is_told = match note {
+        Note::Tones(_) => true,
+        Note::Heard(parts) => parts.iter().any(|part| matches!(part, Heard::Told(_))),
+        _ => false,
+    };
+
+    match text {
+        Some(text) => text,
+        None if is_told => "not noted, only whether it was right",
+        None => "no answer",
+    }
 }
 
 fn seen_voicing(marked: &voicing::Marked) -> Vec<Told> {

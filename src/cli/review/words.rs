@@ -136,7 +136,9 @@ fn played(item: &Item) -> Vec<Told> {
         let text = format!("{} {answer}", done.what);
         lines.push((format!("{:.3} s", done.at_ms / 1_000.0), text));
     }
-    if let Some(by) = item.line.by_hand() {
+    if item.line.by_hand().is_some() && matches!(item.line.kind(), "ear" | "spell") {
+        // What was written stands under what counts.
+    } else if let Some(by) = item.line.by_hand() {
         let text = format!("not recorded: marked by hand at a piano by {by}");
         lines.push((String::new(), text));
     } else if lines.is_empty() {

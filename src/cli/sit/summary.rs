@@ -130,7 +130,10 @@ pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str
     let _ = writeln!(
         out,
         "{}: {} of {} marks{passed}",
-        crate::marking::reason::capital(&band(outcome)),
+        match band(outcome).as_str() {
+            "" => "Marked".to_owned(),
+            band => crate::marking::reason::capital(band),
+        },
         fraction::hundredths(total.mark),
         whole(total.out_of)
     );
@@ -165,18 +168,22 @@ pub(super) fn text(room: &Room, outcome: &Outcome<'_>, path: &Path, digest: &str
         );
         let _ = writeln!(out, "{}", line.trim_end());
     }
-    profile(&mut out, exam, outcome);
+    profile(&mut out, exam, outcome, room.sitting.by_hand().is_some());
     let _ = writeln!(out, "\nResult: {}\nDigest: {digest}", path.display());
 
     out
 }
 
-fn profile(out: &mut String, exam: &Exam, outcome: &Outcome<'_>) {
+fn profile(out: &mut String, exam: &Exam, outcome: &Outcome<'_>, by_hand: bool) {
     let profile = &outcome.profile;
     let seconds = |time: Time| format!("{:.1} s", time.as_seconds());
 
-    if !profile.gaps.is_empty() || profile.walked > 0 || !profile.ears.is_empty() {
+    if by_hand || !profile.gaps.is_empty() || profile.walked > 0 || !profile.ears.is_empty() {
         out.push('\n');
+    }
+    let has_runs = exam.sections.iter().any(|of| of.kind.word() == "run");
+    if by_hand && has_runs && !profile.cells.is_empty() {
+        out.push_str("  Routine gap left out: a run at a piano has no times\n");
     }
     for gap in &profile.gaps {
         let quality = symbol::print_quality(gap.quality, exam.style);

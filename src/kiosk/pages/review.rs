@@ -12,6 +12,7 @@ use crate::kiosk::paper::{KEYS, Role};
 use crate::kiosk::sheet::{Button, Sheet, Type, wrapped};
 use crate::kiosk::words::{Words, fill};
 use crate::marking::item::Marked;
+use crate::marking::noted::Note;
 use crate::marking::reason::capital;
 use crate::sitting::Sitting;
 use crate::sitting::outcome::{ItemOutcome, outcome};
@@ -104,6 +105,10 @@ fn page(
         played: match of.written {
             Some(_) => words.rev_unrecorded,
             None => words.played,
+        },
+        no_answer: match of.written.map(|written| &written.note) {
+            Some(Note::Tones(_)) => words.rev_untold,
+            _ => words.no_answer,
         },
         ..*words
     };

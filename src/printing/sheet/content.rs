@@ -69,6 +69,8 @@ pub struct Content {
     pub overruled: Vec<Happened>,
     /// Marks that people gave.
     pub panel: Vec<Panel>,
+    /// Who entered all marks by hand; empty where the program marked.
+    pub examiners: Vec<String>,
     /// What the sheet must say of the sitting as a whole: how it ended, what was allowed, where it
     /// was marked again.
     pub notes: Vec<String>,
@@ -318,7 +320,7 @@ pub struct Spelt {
     pub chord: Chord,
     /// What was right: `A♭ C E♭ G♭`.
     pub right: String,
-    /// What was answered; `no answer` where nothing was.
+    /// What was answered; `no answer` where nothing was, `not noted` where a person marked it.
     pub answered: String,
     /// Its share of its marks in percent.
     pub percent: i64,
@@ -478,6 +480,7 @@ pub fn content(
         incidents: happened::incidents(&source),
         overruled: happened::overruled(&source),
         panel: grade::panel(&source),
+        examiners: head.examiners,
         notes: head.notes,
         instrument: head.instrument,
         rubric: rubric::rubric(&source),

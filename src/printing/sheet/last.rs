@@ -142,6 +142,9 @@ pub(super) fn signature<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
             }
         }
         let by_hand = match (content.panel.is_empty(), givers.is_empty()) {
+            _ if !content.examiners.is_empty() => {
+                format!("Marks given by hand: all, by {}", list(&content.examiners))
+            }
             (true, _) => "Marks given by hand: none".to_owned(),
             (false, true) => "Marks given by hand: awaited".to_owned(),
             (false, false) => format!("Marks given by hand: {}", list(&givers)),

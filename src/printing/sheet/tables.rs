@@ -326,6 +326,7 @@ fn spelling(content: &Content, row: &Spelt) -> String {
     let chord = crate::theory::symbol::print(row.chord, content.style);
     let answered = match row.answered.as_str() {
         "no answer" => "not answered".to_owned(),
+        "not noted" => "the answer was not noted".to_owned(),
         answered => format!("written {answered}"),
     };
 

@@ -3,7 +3,7 @@
 use super::number::{decimal, whole};
 use crate::exam::form::{EarTask, Item, RunTask, SpellTask, Task};
 use crate::exam::item::same_answer;
-use crate::exam::script::{Exam, Pace};
+use crate::exam::script::Pace;
 use crate::fraction::{self, Fraction};
 use crate::marking::noted::Heard;
 use crate::marking::spelling;
@@ -65,7 +65,7 @@ pub(super) enum Entry {
 }
 
 /// The lines of an item.
-pub(super) fn of(exam: &Exam, item: &Item) -> Vec<Slot> {
+pub(super) fn of(item: &Item) -> Vec<Slot> {
     let slot = |part: &str, allowed: String, kind: Kind| Slot {
         part: part.to_owned(),
         prompt: item.prompt.clone(),
@@ -106,7 +106,6 @@ pub(super) fn of(exam: &Exam, item: &Item) -> Vec<Slot> {
                 criterion => criterion.to_owned(),
             };
             let allowed = format!("0 to 10; {AWAITED}");
-            let _ = exam;
             vec![Slot {
                 prompt,
                 ..slot("", allowed, Kind::Panel)

@@ -35,7 +35,7 @@ const STRONG: Ability = Ability {
     misspelt: 3,
 };
 
-const MIDDLING: Ability = Ability {
+pub(crate) const MIDDLING: Ability = Ability {
     cold: 74,
     routine: 84,
     ear: 74,
@@ -46,7 +46,7 @@ const MIDDLING: Ability = Ability {
     misspelt: 3,
 };
 
-const WEAK: Ability = Ability {
+pub(crate) const WEAK: Ability = Ability {
     cold: 48,
     routine: 56,
     ear: 48,
@@ -94,7 +94,7 @@ fn doings(item: &Item, ability: &Ability, chance: &mut Chance) -> Vec<Doing> {
 }
 
 /// Sits an exam from the first page to the last, before a panel that gives everybody the same.
-fn sit(shipped: &Shipped, ability: Ability, seed: u64) -> Sitting {
+pub(crate) fn sit(shipped: &Shipped, ability: Ability, seed: u64) -> Sitting {
     let code = Code::new(seed as u32 * 31 + 7, 1);
     let form = draw::draw(&shipped.exam, code).unwrap();
     let panel: Vec<u32> = form

@@ -273,15 +273,21 @@ fn answers(
     let row = ((bottom - top) / 2.0).min(paper.y(120.0));
     let mut y = top;
 
-    for (label, chosen) in rows {
+    for (own, (label, chosen)) in rows.into_iter().enumerate() {
         let baseline = y + row / 2.0 + 0.34 * lead;
         let italic = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
         let _ = sheet.write(label, paper.x(0.0), baseline, italic);
         sheet.rule(paper.x(0.0), paper.x(KEYS), y, 1.0, Ink::Rule);
         for (part, place) in chosen.iter().enumerate() {
             let option = place.and_then(|place| task.options.get(part)?.get(place));
+            let untold = own == 1 && marked.untold.contains(&part);
+            let none = if untold {
+                words.rev_untold
+            } else {
+                words.no_answer
+            };
             let text = option.map_or_else(
-                || words.no_answer.to_owned(),
+                || none.to_owned(),
                 |option| {
                     let (short, long) = ear::named(task.asks.get(part).copied(), option);
                     long.unwrap_or(short)

@@ -15,6 +15,7 @@ pub(super) struct Head {
     pub(super) when: String,
     pub(super) notes: Vec<String>,
     pub(super) instrument: Vec<String>,
+    pub(super) examiners: Vec<String>,
     pub(super) foot: String,
 }
 
@@ -44,6 +45,9 @@ pub(super) fn head(source: &Source<'_>, digest: &str) -> Head {
             Some(by_hand) => say::by_hand(&by_hand.examiners()),
             None => say::instrument(&given.equipment),
         },
+        examiners: by_hand
+            .map(|by_hand| by_hand.examiners().into_iter().map(str::to_owned).collect())
+            .unwrap_or_default(),
         foot: format!(
             "Form {} · exam {exam} · rubric {RUBRIC} · program {} · result {digest}",
             source.sitting.form().code,

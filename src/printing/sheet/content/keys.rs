@@ -128,7 +128,7 @@ fn table(source: &Source<'_>, index: usize, section: &Section) -> Option<Keys> {
         title: section.title.clone(),
         caption: say::caption(of.limit.scaled(factor, 100), twice),
         rows,
-        legend: say::legend(&printed),
+        legend: say::legend(&printed, source.sitting.by_hand().is_some()),
     })
 }
 
@@ -180,7 +180,9 @@ pub(super) fn gaps(source: &Source<'_>) -> Vec<String> {
     if !in_tempo.is_empty() {
         said.push(say::gap_shares(&in_tempo));
     }
-    if !profile.cells.is_empty() {
+    if source.sitting.by_hand().is_some() && !profile.cells.is_empty() {
+        said.push(say::no_gap());
+    } else if !profile.cells.is_empty() {
         said.push(say::walked(profile.walked, profile.cells.len()));
     }
 

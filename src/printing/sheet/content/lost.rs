@@ -73,8 +73,13 @@ fn chord(source: &Source<'_>, shown: &Shown<'_>) -> LostChord {
             Hands::split(&pitches)
         }
     };
-    let reasons: Vec<String> = of
-        .reasons()
+    let reasons = match (of.written, of.overruled) {
+        // Who entered it and the level stand beside.
+        (Some(written), None) if written.remark.is_empty() => vec!["No reason noted".to_owned()],
+        (Some(written), None) => vec![written.remark.clone()],
+        _ => of.reasons(),
+    };
+    let reasons: Vec<String> = reasons
         .iter()
         .map(|reason| reason.trim_end_matches('.').to_owned())
         .collect();

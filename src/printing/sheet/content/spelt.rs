@@ -4,6 +4,7 @@ use super::{Source, Spelt};
 use crate::exam::form::Task;
 use crate::fraction::{self, Fraction};
 use crate::marking::item::Marked;
+use crate::marking::noted::Note;
 use crate::theory::Name;
 
 pub(super) fn spelt(source: &Source<'_>) -> Vec<Spelt> {
@@ -27,10 +28,11 @@ pub(super) fn spelt(source: &Source<'_>) -> Vec<Spelt> {
                 id: source.id(of.item),
                 chord: task.chord,
                 right: right.join(" "),
-                answered: marked
-                    .text
-                    .as_deref()
-                    .map_or_else(|| "no answer".to_owned(), printed),
+                answered: match (&marked.text, of.written.map(|written| &written.note)) {
+                    (Some(text), _) => printed(text),
+                    (None, Some(Note::Tones(_))) => "not noted".to_owned(),
+                    (None, _) => "no answer".to_owned(),
+                },
                 percent: fraction::percent(of.credit().unwrap_or_default(), one).unwrap_or(0),
             })
         })

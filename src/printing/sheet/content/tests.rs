@@ -1,5 +1,6 @@
 //! Sheets of sittings whose keys are known.
 
+mod by_hand;
 mod chords;
 mod course;
 

@@ -19,8 +19,8 @@ pub(in crate::printing::sheet) fn caption(limit: Time, twice: bool) -> String {
 }
 
 /// What stands under it; `printed` are the chords that are printed on another root than the
-/// column's.
-pub(in crate::printing::sheet) fn legend(printed: &[(String, String)]) -> String {
+/// column's. Where levels were entered by hand no hand was inferred.
+pub(in crate::printing::sheet) fn legend(printed: &[(String, String)], by_hand: bool) -> String {
     let mut text = "4 right at once\u{a0}· 3 one correction, or up to half as long again\u{a0}· 2 right notes, \
                     other form, or later\u{a0}· 1 root, third and seventh right\u{a0}· 0 another chord; \
                     credit 100, 75, 50, 25 and 0\u{a0}%. Bold: not level 4, or over the limit."
@@ -35,7 +35,9 @@ pub(in crate::printing::sheet) fn legend(printed: &[(String, String)]) -> String
         text.push_str(&list(&printed));
         text.push('.');
     }
-    text.push_str(" Hands are inferred from pitch.");
+    if !by_hand {
+        text.push_str(" Hands are inferred from pitch.");
+    }
 
     text
 }
@@ -158,6 +160,13 @@ pub(in crate::printing::sheet) fn walked(count: usize, of: usize) -> String {
             if count == 1 { "was" } else { "were" }
         ),
     }
+}
+
+/// Said of the routine gap where a sitting was marked by hand.
+pub(in crate::printing::sheet) fn no_gap() -> String {
+    "Left out: a run at a piano has no times, and nobody noted which chords were found by way of \
+     their neighbour."
+        .to_owned()
 }
 
 /// Fewer times carry no statement about a trend.
@@ -332,8 +341,8 @@ mod tests {
             "Level, 4 to 0, and seconds to complete; asked twice, both; the limit was 7.5 seconds"
         );
         let printed = [("m7 on D♭".to_owned(), "C♯m7".to_owned())];
-        assert!(legend(&printed).contains(" m7 on D♭ is printed C♯m7. Hands are inferred"));
-        assert!(!legend(&[]).contains("printed"));
+        assert!(legend(&printed, false).contains(" m7 on D♭ is printed C♯m7. Hands are inferred"));
+        assert!(!legend(&[], true).contains("printed"));
         assert_eq!(
             walked(2, 24),
             "Two of 24 were found by way of a neighbour in the cycle."
