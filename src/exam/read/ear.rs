@@ -52,7 +52,11 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         whole &= of.is_some();
         read.extend(of);
     }
-    let options = options::read(table, &asks, &read, rooted, whole, scope);
+    let options = if asks.value == [Ask::PlayBack] {
+        Some(Vec::new())
+    } else {
+        options::read(table, &asks, &read, rooted, whole, scope)
+    };
     let supply = pool(&read, whole, scope);
     let options = options?;
     if !whole || read.is_empty() || faulty {
@@ -162,7 +166,7 @@ fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
     // Of progressions and wrong voices nobody expects as much.
     if matches!(
         ask,
-        Ask::Progression | Ask::Cadence | Ask::Bass | Ask::WrongVoice
+        Ask::Progression | Ask::Cadence | Ask::Bass | Ask::WrongVoice | Ask::PlayBack
     ) {
         return;
     }
