@@ -376,6 +376,20 @@ impl Sitting {
         self.queue.front().copied()
     }
 
+    /// Returns what has been done in the open item so far.
+    pub fn done(&self) -> &[marking::Event] {
+        match &self.stage {
+            Stage::Open(open) => match open.what {
+                Prompt::Item(_) => self
+                    .showings
+                    .last()
+                    .map_or(&[], |showing| showing.events.as_slice()),
+                Prompt::WarmUp(_) | Prompt::Again(_) => &open.unkept,
+            },
+            _ => &[],
+        }
+    }
+
     /// Returns the hearings left to the open ear item.
     pub fn hearings_left(&self) -> Option<u8> {
         match &self.stage {

@@ -216,7 +216,11 @@ fn print_ear(out: &mut String, task: &EarTask, key: bool) {
             format!("[{}]", parts.join(", "))
         }
     };
-    let _ = writeln!(out, "options = {options}");
+    if task.is_played() {
+        let _ = writeln!(out, "play_back = true");
+    } else {
+        let _ = writeln!(out, "options = {options}");
+    }
     let _ = writeln!(out, "hearings = {}", task.hearings);
     let _ = writeln!(out, "sound_ms = {}", task.sound.length);
 
@@ -224,7 +228,7 @@ fn print_ear(out: &mut String, task: &EarTask, key: bool) {
         // So many parts would have too many answers: each part has its own.
         let parts: Vec<String> = task.answers.iter().map(|part| list(part)).collect();
         let _ = writeln!(out, "answers = [{}]", parts.join(", "));
-    } else if key {
+    } else if key && !task.is_played() {
         let mut all = vec![String::new()];
         for (part, texts) in task.answers.iter().enumerate() {
             all = all

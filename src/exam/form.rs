@@ -97,6 +97,15 @@ impl Task {
         }
     }
 
+    /// Tells whether it is answered at the keyboard.
+    pub fn for_hands(&self) -> bool {
+        match self {
+            Self::Voicing(_) | Self::Run(_) => true,
+            Self::Ear(task) => task.is_played(),
+            Self::Spell(_) | Self::Panel(_) => false,
+        }
+    }
+
     /// Returns the pitch class that the next item is not to lead on from, where there is one.
     pub fn root(&self) -> Option<u8> {
         match self {
@@ -237,7 +246,7 @@ impl RunTask {
     }
 }
 
-/// Name what was heard.
+/// Name what was heard, or play it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarTask {
     /// What is asked, a part each.
@@ -257,6 +266,22 @@ pub struct EarTask {
     pub hearings: u8,
     /// The time to answer.
     pub limit: Time,
+}
+
+impl EarTask {
+    /// Tells whether it is answered at the keyboard.
+    pub fn is_played(&self) -> bool {
+        self.asks.first() == Some(&Ask::PlayBack)
+    }
+
+    /// Returns the keys of each step that is to be played back, from low to high.
+    pub fn steps(&self) -> Vec<Vec<u8>> {
+        self.sound
+            .strikes
+            .iter()
+            .map(|strike| strike.keys.iter().map(|(key, _)| *key).collect())
+            .collect()
+    }
 }
 
 /// Spell a chord.

@@ -377,7 +377,7 @@ pub struct EarSection {
     pub hearings: u8,
     /// Whether a bass or root is sounded that decides between like chords.
     pub rooted: bool,
-    /// The options of each part, in the order shown.
+    /// The options of each part, in the order shown; none where it is answered at the keyboard.
     pub options: Vec<Vec<String>>,
     /// The cells.
     pub cells: Vec<EarCell>,
@@ -407,11 +407,13 @@ pub enum Ask {
     /// Which degree of the key each chord of a progression has in the bass; its quality is asked
     /// with it, and the two together are a dictation.
     Bass,
+    /// What was heard, played at the keyboard.
+    PlayBack,
 }
 
 impl Ask {
     /// All questions by the word that scripts use.
-    pub const WORDS: [(&'static str, Self); 10] = [
+    pub const WORDS: [(&'static str, Self); 11] = [
         ("quality", Self::Quality),
         ("top", Self::Top),
         ("interval", Self::Interval),
@@ -422,6 +424,7 @@ impl Ask {
         ("wrong-voice", Self::WrongVoice),
         ("cadence", Self::Cadence),
         ("dictation", Self::Bass),
+        ("play-back", Self::PlayBack),
     ];
 
     /// Returns a short word for what is asked.
@@ -449,6 +452,7 @@ impl Ask {
             Self::WrongVoice => "Which voice was wrong?",
             Self::Cadence => "Which cadence did you hear?",
             Self::Bass => "Which degree is in the bass?",
+            Self::PlayBack => "Play what you hear.",
         }
     }
 }
@@ -457,6 +461,11 @@ impl EarSection {
     /// Tells whether bass and quality of each chord of a progression are asked.
     pub fn is_dictation(&self) -> bool {
         self.asks.first() == Some(&Ask::Bass)
+    }
+
+    /// Tells whether it is answered at the keyboard.
+    pub fn is_played(&self) -> bool {
+        self.asks.first() == Some(&Ask::PlayBack)
     }
 }
 
@@ -528,6 +537,18 @@ pub enum Stimulus {
         quality: Quality,
         /// How far up the second root lies, in semitones from 1 to 11.
         up: u8,
+    },
+    /// Notes one after the other.
+    Motive {
+        /// How far each lies above the root, in semitones from 0 to 16.
+        notes: Vec<u8>,
+    },
+    /// A progression voiced in a form, without its tonic before it.
+    Line {
+        /// The chords.
+        progression: Progression,
+        /// The form of voicing; the line begins in its first order.
+        form: Form,
     },
     /// A chord with one voice a semitone off.
     WrongVoice {

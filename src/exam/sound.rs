@@ -11,8 +11,10 @@ pub use self::bass::{backing, bass, bass_key};
 
 use super::chance::Chance;
 use super::script::{Motion, Spacing, Stimulus};
+use crate::theory::progression::Progression;
 use crate::theory::quality::Quality;
-use crate::theory::{Chord, Degree, Key};
+use crate::theory::voicing::form::Form;
+use crate::theory::{Chord, Degree, Key, leading};
 use crate::time::Time;
 
 /// One hearing.
@@ -43,6 +45,9 @@ const HELD: Time = Time::from_ms(2000);
 const RELEASE: Time = Time::from_ms(500);
 /// A single note, or a chord on the way to another.
 const SHORT: Time = Time::from_ms(1000);
+/// A note of a motive; and the lowest root of one, G3, so that a tenth above any root is under C6.
+const STEP: Time = Time::from_ms(600);
+const FIRST: u8 = 55;
 /// The lowest bass of all, A2; a bass usually lies from C3 to B3, and no note above C6.
 const LOWEST: u8 = 45;
 const USUAL: u8 = 48;
@@ -50,6 +55,10 @@ const HIGHEST: u8 = 84;
 /// Keys are struck at this velocity, three more or three less.
 const VELOCITY: u8 = 80;
 const TOUCH: u8 = 3;
+/// The lowest key of a line, A1: where a left hand plays a root.
+const LEFT: u8 = 33;
+/// The widest hand of a line that is played back, in semitones.
+const SPAN: u8 = 12;
 const ROVE: i8 = 30;
 
 /// Builds what a stimulus sounds on a root, in one of its variants, all keys struck alike.
@@ -92,6 +101,17 @@ pub fn build(stimulus: &Stimulus, root: u8, variant: u8, root_first: bool) -> So
             vec![(SHORT, plain), (HELD, coloured)]
         }
         Stimulus::Progression { progression } => progression::chords(progression, root),
+        Stimulus::Motive { notes } => {
+            let low = from(FIRST, root);
+            let last = notes.len().saturating_sub(1);
+            let held = |place: usize| if place == last { SHORT } else { STEP };
+            notes
+                .iter()
+                .enumerate()
+                .map(|(place, note)| (held(place), vec![low + note]))
+                .collect()
+        }
+        Stimulus::Line { progression, form } => line(progression, form, root),
         Stimulus::RootMotion { quality, up } => {
             let [first, second] = layout::motion(*quality, root, up % 12);
             vec![(SHORT, first), (HELD, second)]
@@ -139,6 +159,48 @@ impl Sound {
     }
 }
 
+/// A progression voiced in a form, led as smoothly as it goes.
+fn line(progression: &Progression, form: &Form, root: u8) -> Vec<(Time, Vec<u8>)> {
+    let placed = progression.in_key(progression.tonic(root));
+    let voicings = super::item::voiced(form, &placed, 0, SPAN);
+    let chords: Vec<_> = placed
+        .iter()
+        .zip(&voicings)
+        .map(|(placed, voicing)| (placed.chord.root.class(), voicing))
+        .collect();
+    let count = chords.len();
+    let led = leading::line(&chords).unwrap_or_default();
+    let all = || led.iter().flatten().map(|key| key.number());
+    // An octave up where it fits so: forms over a left-hand root lie low.
+    let is_low = all().min().is_some_and(|lowest| lowest < LOWEST);
+    let fits = all().max().is_some_and(|highest| highest + 12 <= HIGHEST);
+    let up = if is_low && fits { 12 } else { 0 };
+
+    led.into_iter()
+        .enumerate()
+        .map(|(place, keys)| {
+            let held = if place + 1 == count { HELD } else { SHORT };
+            (
+                held,
+                keys.into_iter().map(|key| key.number() + up).collect(),
+            )
+        })
+        .collect()
+}
+
+/// Tells whether a form can be led through a progression on every root, within what can be heard
+/// clearly.
+pub(super) fn can_be_led(progression: &Progression, form: &Form) -> bool {
+    (0..12).all(|root| {
+        let chords = line(progression, form, root);
+        !chords.is_empty()
+            && chords
+                .iter()
+                .flat_map(|(_, keys)| keys)
+                .all(|key| (LEFT..=HIGHEST).contains(key))
+    })
+}
+
 /// Returns the first key of a pitch class from a key upwards.
 const fn from(lowest: u8, class: u8) -> u8 {
     lowest + (class + 120 - lowest) % 12
@@ -181,10 +243,14 @@ pub(super) fn variants(stimulus: &Stimulus) -> u8 {
 pub(super) fn ends(stimulus: &Stimulus) -> u8 {
     match stimulus {
         Stimulus::RootMotion { up, .. } => up % 12,
-        Stimulus::Progression { progression } if !progression.is_fixed() => progression
-            .in_key(progression.tonic(0))
-            .last()
-            .map_or(0, |placed| placed.chord.root.class()),
+        Stimulus::Progression { progression } | Stimulus::Line { progression, .. }
+            if !progression.is_fixed() =>
+        {
+            progression
+                .in_key(progression.tonic(0))
+                .last()
+                .map_or(0, |placed| placed.chord.root.class())
+        }
         _ => 0,
     }
 }

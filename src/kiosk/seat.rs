@@ -7,10 +7,11 @@ use super::pages::ear::dictation;
 use super::pages::line::Kept;
 use super::pages::own;
 use super::sheet::Sheet;
-use crate::exam::form::{Item, Task};
+use crate::exam::form::{EarTask, Item, Task};
 use crate::instruments::keyboard::Keyboard;
 use crate::instruments::speaker::Speaker;
 use crate::marking::event::Action;
+use crate::marking::hearing::played;
 use crate::results::document::Given;
 use crate::room::{Change, Journal, Room};
 use crate::sitting::{Event, Place, Prompt, Sitting};
@@ -324,6 +325,17 @@ impl Seat {
         }
     }
 
+    /// Returns how many steps have been taken of what is played back now.
+    pub fn taken(&self, task: &EarTask) -> usize {
+        let sitting = self.sitting();
+        let hearings = task.hearings.saturating_add(sitting.allowance().hearings);
+        let apart = sitting.exam().rules.rubric.apart;
+        let limit = self.limit(task.limit);
+        let (take, _) = played::take(task, apart, limit, hearings, sitting.done());
+
+        take.taken()
+    }
+
     /// Asks for another hearing.
     pub fn hear(&mut self, now: Time) {
         self.did(Action::Hear, now);
@@ -355,6 +367,11 @@ impl Seat {
 
     /// Takes the last letter back.
     pub fn rub_out(&mut self, now: Time) {
+        if let Some(Task::Ear(task)) = self.item().map(|item| &item.task)
+            && task.is_played()
+        {
+            return self.did(Action::Answer(String::new()), now);
+        }
         // In an ear item the way goes back to the part before.
         self.answer.part = self.answer.part.saturating_sub(1);
         if self.answer.tones.pop().is_some() {

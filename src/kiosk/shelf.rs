@@ -214,6 +214,12 @@ pub fn keys(form: &Form) -> Option<(u8, u8)> {
                         .reduce(|one, other| (one.0.max(other.0), one.1.min(other.1)))
                 })
                 .collect(),
+            // Any octave will do; where it sounds every keyboard of four octaves has keys.
+            Task::Ear(task) if task.is_played() => {
+                let steps = task.steps();
+                let keys = || steps.iter().flatten().copied();
+                keys().min().zip(keys().max()).into_iter().collect()
+            }
             _ => Vec::new(),
         })
         .reduce(|range, keys| (range.0.min(keys.0), range.1.max(keys.1)))

@@ -692,6 +692,12 @@ words! {
     part,
     /// The sentence of an ear item of two parts.
     parts_text,
+    /// The sentence of what is played back.
+    back_text,
+    /// How many steps have been taken, and of how many.
+    back_taken,
+    /// How to begin again.
+    back_again,
     /// The sentence of a dictation.
     dictation_text,
     /// The place of an answer in a dictation: the chord's number, and bass or quality.

@@ -1,5 +1,7 @@
 //! The mark of an ear item: the last answer given in time, part by part.
 
+pub mod played;
+
 use super::Event;
 use super::event::Action;
 use crate::exam::form::EarTask;
@@ -26,6 +28,8 @@ pub struct Marked {
     pub text: Option<String>,
     /// Hearings used, the compulsory one included; 0 where nobody counted them.
     pub hearings: u8,
+    /// The steps of the try that counts, where it was played back.
+    pub played: Vec<played::Step>,
     /// When the counted answer was given, hearings on request set aside.
     pub at: Option<Time>,
     /// When the item closed.
@@ -68,6 +72,11 @@ impl Clock {
         self.limit += extra;
     }
 
+    /// Tells whether a hearing sounds at a moment.
+    pub fn sounds_at(&self, at: Time) -> bool {
+        at < self.sounds_until
+    }
+
     /// Returns how many hearings have been used.
     pub const fn used(&self) -> u8 {
         self.used
@@ -106,8 +115,11 @@ impl Clock {
     }
 }
 
-/// Marks an ear item from its events.
-pub fn mark(task: &EarTask, limit: Time, hearings: u8, events: &[Event]) -> Marked {
+/// Marks an ear item from its events; `apart` is the gap after which a key begins another chord.
+pub fn mark(task: &EarTask, limit: Time, hearings: u8, apart: Time, events: &[Event]) -> Marked {
+    if task.is_played() {
+        return back(task, limit, hearings, apart, events);
+    }
     let mut clock = Clock::new(limit, task.sound.length, hearings);
     let mut given: Option<(&str, Time)> = None;
 
@@ -195,8 +207,46 @@ pub fn judge(task: &EarTask, given: &[Part<'_>]) -> Marked {
             .collect(),
         text: None,
         hearings: 0,
+        played: Vec::new(),
         at: None,
         closed: task.limit,
+    }
+}
+
+/// Marks what was played back.
+fn back(task: &EarTask, limit: Time, hearings: u8, apart: Time, events: &[Event]) -> Marked {
+    let (take, clock) = played::take(task, apart, limit, hearings, events);
+    let (of, credit) = played::counted(task, &take);
+    let asked = task.steps();
+    let is_right = credit == Fraction::new(1, 1);
+    let whole = asked.len();
+    let right = crate::fraction::product(credit, Fraction::new(whole as i64, 1));
+    let reasons = match &of {
+        None => vec![format!(
+            "Nothing was played: it was {}",
+            played::words(&asked)
+        )],
+        Some(_) if is_right => vec!["Right".to_owned()],
+        Some(of) => vec![
+            format!("{right} of {whole} right, in their order"),
+            format!(
+                "Played {} for {}",
+                played::words(&of.steps),
+                played::words(&asked)
+            ),
+        ],
+    };
+
+    Marked {
+        credit,
+        reasons,
+        answered: Vec::new(),
+        untold: Vec::new(),
+        text: None,
+        at: of.as_ref().map(|of| of.at),
+        played: of.map_or_else(Vec::new, |of| of.steps),
+        hearings: clock.used(),
+        closed: clock.closes(),
     }
 }
 

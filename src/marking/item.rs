@@ -188,7 +188,14 @@ pub fn mark_extended(
         },
         Task::Ear(task) => {
             let hearings = task.hearings.saturating_add(allowance.hearings);
-            Marked::Ear(hearing::mark(task, limit(task.limit), hearings, events))
+            let apart = exam.rules.rubric.apart;
+            Marked::Ear(hearing::mark(
+                task,
+                limit(task.limit),
+                hearings,
+                apart,
+                events,
+            ))
         }
         Task::Spell(task) => Marked::Spell(spelling::mark(task, limit(task.limit), events)),
         Task::Panel(_) => Marked::Panel(None),

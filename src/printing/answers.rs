@@ -135,7 +135,12 @@ fn chords(stimulus: &Stimulus, root: u8, strikes: usize) -> Vec<Option<Chord>> {
         Stimulus::Chord { quality, .. } | Stimulus::WrongVoice { quality, .. } => {
             vec![Some(on(*quality, root)); strikes]
         }
-        Stimulus::Interval { .. } => Vec::new(),
+        Stimulus::Interval { .. } | Stimulus::Motive { .. } => Vec::new(),
+        Stimulus::Line { progression, .. } => progression
+            .in_key(progression.tonic(root))
+            .iter()
+            .map(|placed| Some(placed.chord))
+            .collect(),
         Stimulus::Tension { tension } => {
             let mut degrees: Vec<Degree> = Quality::DOMINANT.degrees().collect();
             degrees.push(*tension);

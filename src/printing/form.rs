@@ -5,6 +5,7 @@
 
 mod boxes;
 mod cover;
+mod dictation;
 mod ear;
 mod group;
 mod head;
@@ -117,6 +118,8 @@ fn group<'a>(
         Kind::Voicing(_) => voicing::blocks(&group, all),
         Kind::Run(of) => run::blocks(&group, of.weights, all),
         Kind::Ear(_) if paper.key => sounded::blocks(&group, all),
+        Kind::Ear(of) if of.is_played() => dictation::played(&group, all),
+        Kind::Ear(of) if of.is_dictation() => dictation::blocks(&group, all),
         Kind::Ear(_) => ear::blocks(&group, all),
         Kind::Spell(_) => spell::blocks(&group, all),
         Kind::Panel(_) => panel::blocks(&group, all),

@@ -22,7 +22,7 @@ impl Need {
 
     fn of(item: &Item) -> Self {
         Self {
-            keyboard: matches!(item.task, Task::Voicing(_) | Task::Run(_)),
+            keyboard: item.task.for_hands(),
             speaker: match &item.task {
                 Task::Ear(_) => true,
                 Task::Run(task) => matches!(task.pace, Pace::Tempo { .. }),

@@ -328,14 +328,14 @@ fn over(tonic: Name, number: u8, semitones: i32, quality: Quality) -> Chord {
 }
 
 fn step(text: &str) -> Option<Step> {
-    if let Some((number, semitones, rest)) = numeral(text) {
+    if let Some((number, semitones, rest)) = read_numeral(text) {
         let whole = symbol::parse_quality(rest)
             .ok()
             .map(|quality| (quality, None));
         // `I6/9` is a quality; `I6/III` has a bass.
         let (quality, bass) = whole.or_else(|| {
             let (quality, bass) = rest.rsplit_once('/')?;
-            let (number, semitones, rest) = numeral(bass)?;
+            let (number, semitones, rest) = read_numeral(bass)?;
             let quality = symbol::parse_quality(quality).ok()?;
             rest.is_empty()
                 .then_some((quality, Some((number, semitones))))
@@ -347,7 +347,7 @@ fn step(text: &str) -> Option<Step> {
 }
 
 /// Reads a numeral: letter steps and semitones above the tonic, and what stands behind it.
-fn numeral(text: &str) -> Option<(u8, i32, &str)> {
+fn read_numeral(text: &str) -> Option<(u8, i32, &str)> {
     const NUMERALS: [(&str, u8, i32); 7] = [
         ("VII", 7, 11),
         ("VI", 6, 9),
@@ -395,13 +395,22 @@ pub fn degree(above: u8) -> (&'static str, &'static str, &'static str) {
     DEGREES[usize::from(above % 12)]
 }
 
+/// Prints a degree of a key that is written as a numeral with the signs of print; words stay.
+pub fn numeral(text: &str) -> String {
+    if text.chars().any(|sign| sign.is_ascii_uppercase()) {
+        text.replace('b', "♭").replace('#', "♯")
+    } else {
+        text.to_owned()
+    }
+}
+
 /// Reads a degree of a key, as a numeral or in words: semitones above the tonic, 0 to 11.
 pub fn parse_degree(text: &str) -> Option<u8> {
     let worded = DEGREES
         .iter()
         .position(|(.., words)| words.eq_ignore_ascii_case(text));
 
-    match (worded, numeral(text)) {
+    match (worded, read_numeral(text)) {
         (Some(above), _) => Some(above as u8),
         (_, Some((_, semitones, ""))) => Some(semitones.rem_euclid(12) as u8),
         _ => None,

@@ -1,5 +1,6 @@
 //! The theory module held against reference tables and against the trade.
 
+mod alike;
 mod form;
 mod leading;
 mod likeness;

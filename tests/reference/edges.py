@@ -73,6 +73,8 @@ class Marksman(Perfect):
 
     def answer(self, item: Item) -> Events:
         """An answer at the end of the time, with or without another hearing."""
+        if item.steps is not None:
+            return self.edge_of_back(item, item.steps)
         sound = float(item.sound_ms) if item.kind == "ear" else 0.0
         end = sound + float(item.seconds * 1000)
         events: Events = []
@@ -81,6 +83,19 @@ class Marksman(Perfect):
             end += sound
         said = Event(round((end + self.side()) * MS), "text", text=f"answer {usual(item)}")
         return [*events, said]
+
+    def edge_of_back(self, item: Item, asked: tuple[Keys, ...]) -> Events:
+        """Steps 200 ms apart, tries a second apart, keys at the end of the sound and of the time."""
+        sound, limit = float(item.sound_ms), float(item.seconds * 1000)
+        events: Events = []
+        first = sound + self.side()
+        for start in (first, first + 1000.0 * len(asked) + 1000 + self.side()):
+            for place, keys in enumerate(asked):
+                at = start + (200 + self.side()) * place
+                events += self.press(at, keys, 0) + self.lift(at + 150, keys, 0)
+        last = asked[-1]
+        events += self.press(sound + limit + self.side(), last, 0) + self.lift(sound + limit + 80, last, 0)
+        return sorted(events, key=lambda event: event.time)
 
 
 def wrong(keys: Keys) -> Keys:

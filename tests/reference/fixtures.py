@@ -39,6 +39,8 @@ PERFORMANCES: tuple[tuple[str, str, int, int, Manner], ...] = (
     ("cross-runs", "slow", 10, 3, Manner(33, "typical", 0, "smpte", Fraction(3, 2))),
     ("cross-ears", "typical", 11, 1, Manner(41, "typical", 1, "smpte")),
     ("cross-ears", "edges", 12, 2, Manner(42, "edges", 1, "even")),
+    ("cross-longer-ears", "typical", 15, 1, Manner(71, "typical", 1, "ppq")),
+    ("cross-longer-ears", "edges", 16, 2, Manner(72, "edges", 1, "even")),
     ("cross-figures", "typical", 14, 1, Manner(61, "typical", 1, "ppq")),
     ("cross-practice", "typical", 13, 1, Manner(51, "typical", 0, "even")),
 )

@@ -159,6 +159,7 @@ class Item:
     hearings: int | None = None
     options: tuple[Any, ...] = ()
     answers: tuple[str, ...] = ()
+    steps: tuple[tuple[int, ...], ...] | None = None
 
     @property
     def in_tempo(self) -> bool:
@@ -261,7 +262,13 @@ def _item(table: dict[str, Any], around: dict[str, Any]) -> Item:
         hearings=table.get("hearings"),
         options=tuple(table.get("options", [])),
         answers=tuple(table.get("answers", [])),
+        steps=_steps(table) if table.get("play_back") else None,
     )
+
+
+def _steps(table: dict[str, Any]) -> tuple[tuple[int, ...], ...]:
+    """The keys that are to be played back, as they sound."""
+    return tuple(tuple(sorted(each["keys"])) for each in table.get("sound", []))
 
 
 def _chord(table: dict[str, Any], is_open: bool) -> Chord:

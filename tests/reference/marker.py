@@ -22,6 +22,7 @@ from answers import AnswerMark, mark_answer
 from forms import Form, Item, read_form
 from limits import Limits
 from performance import Note, Window, read_events, windows
+from playback import mark_played
 from runs import RunMark, mark_run
 from voicings import VoicingMark, mark_voicing
 
@@ -92,6 +93,9 @@ def mark_item(item: Item, window: Window | None, limits: Limits) -> ItemMark:
     if item.kind == "run":
         run = mark_run(item, window, limits)
         return ItemMark(item, True, run.credit, None, run)
+    if item.steps is not None:
+        back = mark_played(item, window, limits)
+        return ItemMark(item, True, back.credit, None, back)
     if item.kind in ("ear", "spell"):
         answer = mark_answer(item, window, limits)
         return ItemMark(item, True, answer.credit, None, answer)

@@ -202,6 +202,8 @@ class Student(Hands):
         """What is answered, and the hearings asked for."""
         limit = float(item.seconds * 1000)
         sound = float(item.sound_ms) if item.kind == "ear" else 0.0
+        if item.steps is not None:
+            return self.back(item, item.steps, sound, limit)
         ways = ("once", "changed", "late", "hear", "none", "eager")
         way = self.chance.choices(ways, (50, 15, 8, 15, 6, 6))[0]
         if way == "none":
@@ -217,6 +219,29 @@ class Student(Hands):
             return [*heard, self.say(asked + sound + self.between(200, 0.4 * limit), item)]
         changed = [self.say(when - self.between(100, 500), item)] if way == "changed" else []
         return [*changed, self.say(when, item)]
+
+    def back(self, item: Item, asked: tuple[Keys, ...], sound: float, limit: float) -> Events:
+        """Plays it back: right, wrong, short, again, in another octave, too soon, with a hearing between."""
+        events: Events = []
+        time = sound + self.between(-600, 0.3 * limit)
+        single = all(len(step) == 1 for step in asked)
+        for _ in range(self.chance.choice((0, 1, 1, 1, 2, 3))):
+            octave = 12 * self.chance.choice((-1, 0, 0, 1))
+            for step in asked:
+                way = self.chance.choices(("right", "wrong", "none", "twice"), (80, 10, 6, 4))[0]
+                keys = [key + octave + (way == "wrong") for key in step]
+                for _ in range({"none": 0, "twice": 2}.get(way, 1)):
+                    hold = self.between(60, 420)
+                    events += self.press(max(time, 0), keys) + self.lift(max(time, 0) + hold + 120, keys)
+                    time += self.between(140, 600) if single else self.between(230, 900)
+            time += self.chance.choice((0, 300, 1000, 1400, 2500))
+            way = self.chance.random()
+            if way < 0.15:
+                events.append(Event(round(max(time, 0) * MS), "text", text="answer"))
+            elif way < 0.35 and item.hearings != 1:
+                events.append(Event(round(max(time, 0) * MS), "text", text="hear"))
+                time += self.chance.choice((200, sound + 50, sound + 400))
+        return sorted(events, key=lambda event: event.time)
 
     def say(self, time: float, item: Item) -> Event:
         """One answer, right or wrong."""
@@ -425,6 +450,10 @@ class Perfect(Student):
         return [event for time, keys in rows for event in self.tap(time, keys, 0.7 * pace)]
 
     def answer(self, item: Item) -> Events:
-        """The first accepted answer."""
+        """The first accepted answer, or what sounded."""
+        if item.steps is not None:
+            start = float(item.sound_ms) + 300
+            return [event for place, keys in enumerate(item.steps)
+                    for event in self.tap(start + 700 * place, keys, 400)]
         moment = round((float(item.sound_ms) + 300 * float(item.seconds)) * MS)
         return [Event(moment, "text", text=f"answer {usual(item)}")]

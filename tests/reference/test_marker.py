@@ -25,6 +25,7 @@ from limits import Limits
 from marker import as_toml, hundredths, mark_form
 from matching import has_guide_tones, is_partly_right, match
 from performance import Event, Window, read_events, windows
+from playback import mark_played
 from runs import RunMark, mark_run
 from theory import parse_symbol
 from voicings import VoicingMark, mark_voicing
@@ -869,6 +870,41 @@ class Answers(unittest.TestCase):
                   ("II /  /  / 7", "1/2"), ("m7 / II / 7 / bV", "0"), ("♯IV / m7 / ♯IV / x", "1/2"), ("/ / /", "0"))
         for answer, share in shares:
             self.assertEqual(self.credit(four, (4000, f"answer {answer}")), Fraction(share), answer)
+
+    def played(self, sounds: list[list[int]], *specs: Any) -> Fraction:
+        """The credit of what was played back: each key is down for 150 ms."""
+        table = {"kind": "ear", "seconds": 10, "sound_ms": 2000, "hearings": 2, "play_back": True,
+                 "sound": [{"keys": keys} for keys in sounds]}
+        events = [each for spec in specs for each in self.strikes(*spec)]
+        ordered = sorted(events, key=lambda event: event.time)
+        return mark_played(item(**table), Window(events=ordered), Limits()).credit
+
+    @staticmethod
+    def strikes(time: int, what: str) -> list[Event]:
+        """Keys down and up, or a word."""
+        if not what[0].isdigit():
+            return [Event(time * 10, "text", text=what)]
+        keys = [int(key) for key in what.split()]
+        return [Event((time + late) * 10, kind, key, 70) for kind, late in (("on", 0), ("off", 150)) for key in keys]
+
+    def test_what_is_played_back_is_the_common_part_of_the_last_whole_try(self) -> None:
+        motive = [[60], [62], [63], [67]]
+        right = [(2500, "60"), (2800, "62"), (3100, "63"), (3400, "67")]
+        octave = [(2500, "72"), (2800, "74"), (3100, "75"), (3400, "79")]
+        cases = (((), "0"), (right, "1"), (octave, "1"), (right[:3], "3/4"), ([*right[:2], *octave[2:]], "1/2"),
+                 ([*right, (3700, "61")], "1"), ([*right, (3700, "answer")], "0"),
+                 ([(100, "60"), *right[1:]], "3/4"), ([*right[:3], (12001, "67")], "3/4"),
+                 ([(2100, "60"), (3249, "60"), (3500, "62"), (3700, "63")], "3/4"),
+                 ([(2100, "60"), (3250, "60"), (3500, "62"), (3700, "63"), (3900, "67")], "1"))
+        for specs, share in cases:
+            self.assertEqual(self.played(motive, *specs), Fraction(share), specs)
+
+    def test_chords_are_played_back_in_clusters(self) -> None:
+        line = [[50, 60, 65], [55, 59, 65]]
+        second = (3400, "55 59 65")
+        for first, share in (([(2500, "50 60 65")], "1"), ([(2500, "50"), (2700, "60 65")], "1"),
+                             ([(2500, "50"), (2701, "60 65")], "0"), ([(2500, "50 60")], "1/2")):
+            self.assertEqual(self.played(line, *first, second), Fraction(share), first)
 
     def test_where_two_names_fit_both_are_right(self) -> None:
         both = {**self.EAR, "answers": ["6", "m7"]}

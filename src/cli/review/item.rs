@@ -265,6 +265,11 @@ fn asked_ear(task: &EarTask) -> Vec<Told> {
         let label = if place == 0 { "sounded" } else { "then" };
         lines.push(told(label, keys.join(" ")));
     }
+    if task.right.len() > 2 {
+        lines.extend(asked_dictation(task));
+        lines.push(told("hearings", task.hearings.to_string()));
+        return lines;
+    }
     for (options, right) in task.options.iter().zip(task.right.iter()) {
         lines.push(told("options", options.join(", ")));
         let right = options.get(*right).cloned().unwrap_or_default();
@@ -272,6 +277,23 @@ fn asked_ear(task: &EarTask) -> Vec<Told> {
     }
     lines.push(told("hearings", task.hearings.to_string()));
     lines
+}
+
+/// The options once, and bass and quality of each chord in one line.
+fn asked_dictation(task: &EarTask) -> Vec<Told> {
+    let right: Vec<&str> = task
+        .right
+        .iter()
+        .zip(task.options.iter())
+        .filter_map(|(right, options)| options.get(*right).map(String::as_str))
+        .collect();
+    let chords: Vec<String> = right.chunks(2).map(|both| both.join(" ")).collect();
+    let options = task.options.iter().zip(["basses", "qualities"]);
+
+    options
+        .map(|(options, label)| told(label, options.join(", ")))
+        .chain([told("right", chords.join(", "))])
+        .collect()
 }
 
 fn asked_spelling(sitting: &Sitting, task: &SpellTask) -> Vec<Told> {

@@ -130,7 +130,7 @@ fn thin(outline: &Outline<'_>, part: &Part, own: &EarSection, out: &Diagnostics)
     // Of progressions and wrong voices nobody expects as much.
     if matches!(
         ask,
-        Ask::Progression | Ask::Cadence | Ask::Bass | Ask::WrongVoice
+        Ask::Progression | Ask::Cadence | Ask::Bass | Ask::WrongVoice | Ask::PlayBack
     ) {
         return;
     }

@@ -9,7 +9,7 @@ use crate::exam::form::{EarTask, Item, Task};
 use crate::exam::script::{Ask, EarSection, Exam, Kind, Stimulus};
 use crate::exam::sound::{self, Sound};
 use crate::theory::progression::{Progression, parse_degree};
-use crate::theory::{Chord, symbol};
+use crate::theory::{Chord, Key, symbol};
 
 /// What the items of an ear cell and variant share.
 #[derive(Debug)]
@@ -31,6 +31,16 @@ impl Shared {
         options: &Arc<Vec<Vec<String>>>,
     ) -> Self {
         let stimulus = &section.cells[usize::from(pick.cell)].stimulus;
+        if section.is_played() {
+            return Self {
+                question: Ask::PlayBack.question().to_owned(),
+                asks: Arc::new(section.asks.clone()),
+                options: Arc::clone(options),
+                right: Arc::default(),
+                answers: Arc::default(),
+                root_first: false,
+            };
+        }
         if let (true, Stimulus::Progression { progression }) = (section.is_dictation(), stimulus) {
             return Self::dictation(section, progression, style);
         }
@@ -74,6 +84,21 @@ impl Shared {
     }
 }
 
+/// Where what is to be played back begins: the note of a motive, the lowest of a chord.
+fn begins(stimulus: &Stimulus, sound: &Sound) -> String {
+    let first = sound.strikes.first().and_then(|strike| strike.keys.first());
+    let name = first
+        .and_then(|(key, _)| Key::new(i64::from(*key)).ok())
+        .map(Key::flat_name)
+        .unwrap_or_default();
+
+    match stimulus {
+        Stimulus::Motive { .. } => format!("It begins on {name}."),
+        Stimulus::Line { .. } => format!("The lowest note of its first chord is {name}."),
+        _ => format!("Its lowest note is {name}."),
+    }
+}
+
 /// What a dictation asks.
 const DICTATION: &str = "Which bass and which quality has each chord?";
 
@@ -101,14 +126,15 @@ pub(super) fn item(
     chance: &mut Chance,
 ) -> (String, Task) {
     let stimulus = &section.cells[usize::from(pick.cell)].stimulus;
+    let mut sound = sound::build(stimulus, pick.root, pick.variant, shared.root_first);
     let prompt = match stimulus {
+        _ if section.is_played() => format!("{} {}", shared.question, begins(stimulus, &sound)),
         Stimulus::WrongVoice { quality, .. } => {
             let chord = Chord::new(quality.printed_root(pick.root), *quality);
             format!("{}: {}", symbol::print(chord, style), shared.question)
         }
         _ => shared.question.clone(),
     };
-    let mut sound = sound::build(stimulus, pick.root, pick.variant, shared.root_first);
     sound.draw(chance);
 
     (

@@ -49,7 +49,11 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         whole &= of.is_some();
         read.extend(of);
     }
-    let options = options::read(table, &asks, &read, rooted, whole, scope);
+    let options = if asks.value == [Ask::PlayBack] {
+        Some(Vec::new())
+    } else {
+        options::read(table, &asks, &read, rooted, whole, scope)
+    };
     let supply = pool(&read, whole, scope);
     let options = options?;
     if !whole || read.is_empty() || faulty {

@@ -16,6 +16,7 @@ use crate::kiosk::model::{Kiosk, Screen};
 use crate::kiosk::pages::own;
 use crate::kiosk::sheet::Sheet;
 use crate::kiosk::words::fill;
+use crate::marking::hearing::played;
 use crate::room;
 use crate::sitting::Sitting;
 use crate::sitting::outcome::{ItemOutcome, outcome};
@@ -92,6 +93,7 @@ impl Line {
             Task::Run(task) => task.chords.first().map_or_else(String::new, |first| {
                 symbol::print(first.chord, sitting.exam().style) + " …"
             }),
+            Task::Ear(task) if task.is_played() => played::words(&task.steps()),
             Task::Ear(task) => task
                 .options
                 .iter()

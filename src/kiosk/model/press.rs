@@ -55,10 +55,7 @@ impl Kiosk {
         }
         let for_hands = match &self.screen {
             Screen::Check(check) => check.step != Step::Keyboard,
-            Screen::Seat(seat) => matches!(
-                seat.item().map(|item| &item.task),
-                Some(Task::Voicing(_) | Task::Run(_))
-            ),
+            Screen::Seat(seat) => seat.item().is_some_and(|item| item.task.for_hands()),
             _ => false,
         };
         let mut keys = self.computer.keys();

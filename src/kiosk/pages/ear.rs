@@ -1,5 +1,6 @@
 //! An ear item: what is asked, the hearings, the answers as numbered rows.
 
+mod back;
 pub(in crate::kiosk) mod dictation;
 mod rows;
 
@@ -58,7 +59,12 @@ pub(super) fn draw(
     } else {
         paper.y(936.0)
     };
-    if dictation::is_one(task) {
+    if task.is_played() {
+        let y = back::draw(sheet, kiosk, seat, item, task);
+        if !folded {
+            let _ = hearings(sheet, words, seat, y);
+        }
+    } else if dictation::is_one(task) {
         let top = dictation::draw(sheet, kiosk, seat, task, &item.prompt, foot);
         if !folded {
             let _ = hearings(sheet, words, seat, top + paper.y(190.0));

@@ -231,8 +231,8 @@ pub(super) fn time_words(sitting: &Sitting, words: &Words, review: &Review<'_>) 
 fn buttons(sheet: &mut Sheet<Act>, seat: &Seat, words: &Words, review: &Review<'_>) -> f32 {
     let first = Button::at_foot(&sheet.paper, words.go_on, words.enter);
     let has_own = super::own::own(seat.sitting(), review).is_some();
-    let own = match review.item.task {
-        Task::Voicing(_) | Task::Run(_) => words.hear_played,
+    let own = match &review.item.task {
+        task if task.for_hands() => words.hear_played,
         _ => words.hear_yours,
     };
     let offered = [

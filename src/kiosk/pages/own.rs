@@ -55,7 +55,8 @@ pub(crate) fn asked(review: &Review<'_>) -> Option<Sounded> {
 /// Returns what was played as it was played, or what was answered; nothing where nothing was.
 pub(crate) fn own(sitting: &Sitting, review: &Review<'_>) -> Option<Sounded> {
     match &review.item.task {
-        Task::Voicing(_) | Task::Run(_) => played(review.events),
+        task if task.for_hands() => played(review.events),
+        Task::Voicing(_) | Task::Run(_) => None,
         Task::Ear(_) => {
             let Marked::Ear(marked) = &review.marked else {
                 return None;

@@ -276,7 +276,11 @@ fn remember(kiosk: &Kiosk) -> Vec<String> {
     let words = kiosk.setup.words;
     let exam = &kiosk.shelved().exam;
     let any = |is: fn(&Kind) -> bool| exam.sections.iter().any(|section| is(&section.kind));
-    let hands = any(|kind| matches!(kind, Kind::Voicing(_) | Kind::Run(_)));
+    let hands = any(|kind| match kind {
+        Kind::Voicing(_) | Kind::Run(_) => true,
+        Kind::Ear(of) => of.is_played(),
+        _ => false,
+    });
     let ears = any(|kind| matches!(kind, Kind::Ear(_)));
     let mut rules = Vec::new();
 

@@ -27,9 +27,11 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, seat: &Seat, section: 
     };
     let plan = shelf::plan(exam, sitting.form(), sitting.allowance().factor.max(1));
     let planned = plan.iter().find(|planned| planned.id == section.id);
-    let (imperative, rule) = match section.kind {
+    let (imperative, rule) = match &section.kind {
         Kind::Voicing(_) => (words.play, words.rule_time),
         Kind::Run(_) => (words.play_on, words.run_text),
+        Kind::Ear(of) if of.is_played() => (words.listen, words.back_text),
+        Kind::Ear(of) if of.is_dictation() => (words.listen, words.dictation_text),
         Kind::Ear(_) => (words.listen, words.ear_text),
         Kind::Spell(_) => (words.write, words.rule_wrong),
         Kind::Rest { .. } => (words.rest, words.rest_text),

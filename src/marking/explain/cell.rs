@@ -24,6 +24,18 @@ pub(super) fn section(section: &Section, items: usize) -> String {
             seconds(of.limit)
         ),
         Kind::Run(_) => format!("{} of chords to play", counted(items, "line")),
+        Kind::Ear(of) if of.is_dictation() => format!(
+            "{} to write down chord by chord, {} each, {} s to answer",
+            counted(items, "progression"),
+            counted(usize::from(of.hearings), "hearing"),
+            seconds(of.limit)
+        ),
+        Kind::Ear(of) if of.is_played() => format!(
+            "{} to play back, {} each, {} s to answer",
+            counted(items, "sound"),
+            counted(usize::from(of.hearings), "hearing"),
+            seconds(of.limit)
+        ),
         Kind::Ear(of) => format!(
             "{} to name, {} each, {} s to answer",
             counted(items, "sound"),
@@ -150,6 +162,8 @@ fn ear(exam: &Exam, cell: &EarCell) -> String {
             };
             format!("{interval}, {motion}")
         }
+        Stimulus::Motive { notes } => format!("a motive of {} notes", notes.len()),
+        Stimulus::Line { progression, form } => format!("{}, {}", progression.name, form.name),
         Stimulus::Tension { tension } => format!("{tension} on a dominant"),
         Stimulus::Progression { progression } => progression.name.clone(),
         Stimulus::RootMotion { quality: of, up } => {

@@ -14,6 +14,7 @@ use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
 use crate::printing::writer::{LINE, TEXT, Type, Writer};
 use crate::theory::interval::Interval;
+use crate::theory::progression::numeral;
 use crate::theory::symbol;
 use crate::theory::{Chord, Degree, Quality};
 
@@ -55,6 +56,7 @@ impl Label {
                     .map_or(option, |of| of.short())
                     .to_owned(),
             ),
+            Some(Ask::Bass) => Self::Text(numeral(option)),
             Some(Ask::Tension) => Self::Text(
                 Degree::parse(option).map_or_else(|_| option.to_owned(), |of| of.to_string()),
             ),
@@ -71,7 +73,7 @@ impl Label {
         }
     }
 
-    fn words(&self, style: symbol::Style) -> String {
+    pub(super) fn words(&self, style: symbol::Style) -> String {
         match self {
             Self::Quality(quality) => symbol::print_quality(*quality, style),
             Self::Text(text) => text.clone(),
@@ -170,6 +172,7 @@ const fn part(ask: Ask) -> &'static str {
         Ask::WrongVoice => "wrong voice",
         Ask::Cadence => "cadence",
         Ask::Bass => "in the bass",
+        Ask::PlayBack => "played back",
     }
 }
 

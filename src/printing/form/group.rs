@@ -153,7 +153,14 @@ impl Group<'_> {
                 capital(&counted(count, "line", "lines"))
             )),
             Kind::Ear(of) => {
-                out.extend(of.asks.iter().map(|ask| ask.question().to_owned()));
+                if of.is_dictation() {
+                    out.push(
+                        "Write the bass of each chord, as a degree of the key, and its quality."
+                            .to_owned(),
+                    );
+                } else {
+                    out.extend(of.asks.iter().map(|ask| ask.question().to_owned()));
+                }
                 out.push(format!(
                     "{}; {}. After the first time there are {} seconds to answer. A wrong answer \
                      costs nothing.",

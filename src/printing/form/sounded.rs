@@ -2,9 +2,9 @@
 
 use std::rc::Rc;
 
-use super::boxes;
 use super::ear::{Label, printed};
 use super::group::{Group, SYMBOL, rows, small, under};
+use super::{boxes, dictation};
 use crate::engraving::grand::{self, Hands};
 use crate::engraving::line::{self, Line};
 use crate::engraving::staff::Options;
@@ -103,17 +103,28 @@ fn one(on: &mut Writer, group: &Group<'_>, item: &Item, x: f32) {
         y = small(on, &notes, (text, y + 15.0), room);
     }
     if group.is_marked() {
-        let parts = task.asks.len().max(1);
         y += 24.0;
-        boxes::figures(on, &boxes::down(parts, 0), "Right", text, y);
-        let head = text + boxes::width(parts + 1) + 6.0;
-        boxes::head(on, "right", head, y, Anchor::Start);
-        let heard = head + 44.0;
-        boxes::blank(on, heard, heard + 24.0, y);
-        boxes::head(on, "heard", heard + 29.0, y, Anchor::Start);
+        if task.is_played() {
+            dictation::score(on, task.sound.strikes.len(), text, y);
+        } else {
+            score(on, task.asks.len().max(1), text, y);
+        }
     }
     let under = staff + (drawing.height - drawing.origin.y) * SPACE;
     on.y = under.max(y + 5.0) + 9.0;
+}
+
+/// Where the examiner marks how many parts are right, and how often it was heard.
+fn score(on: &mut Writer, parts: usize, x: f32, y: f32) {
+    if parts > 2 {
+        return dictation::score(on, parts, x, y);
+    }
+    boxes::figures(on, &boxes::down(parts, 0), "Right", x, y);
+    let head = x + boxes::width(parts + 1) + 6.0;
+    boxes::head(on, "right", head, y, Anchor::Start);
+    let heard = head + 44.0;
+    boxes::blank(on, heard, heard + 24.0, y);
+    boxes::head(on, "heard", heard + 29.0, y, Anchor::Start);
 }
 
 /// The right options, bold; returns the baseline of the last.
@@ -126,6 +137,14 @@ fn answer(
 ) -> f32 {
     let style = group.paper.exam.style;
     let mut y = y;
+    if task.right.len() > 2 {
+        let text = dictated(task, style);
+        on.part(Meaning::Paragraph, |on| {
+            let of = (Type::of(TEXT).face(Face::Bold), LINE);
+            y = on.wrap(&text, x, y, room, of);
+        });
+        return y;
+    }
 
     for (part, right) in task.right.iter().enumerate() {
         let Some(option) = task.options.get(part).and_then(|of| of.get(*right)) else {
@@ -152,6 +171,25 @@ fn answer(
     }
 
     y
+}
+
+/// Bass and quality of each chord, in one line.
+fn dictated(task: &EarTask, style: symbol::Style) -> String {
+    let words = |part: usize| {
+        let option = task.options.get(part)?.get(*task.right.get(part)?)?;
+        Some(Label::of(task.asks.get(part).copied(), option, style).words(style))
+    };
+    let chords: Vec<String> = (0..task.right.len() / 2)
+        .map(|chord| {
+            let both: Vec<String> = [2 * chord, 2 * chord + 1]
+                .into_iter()
+                .filter_map(words)
+                .collect();
+            both.join("\u{a0}")
+        })
+        .collect();
+
+    chords.join(", ")
 }
 
 /// What else is right, what the chord is, and how it is sounded.

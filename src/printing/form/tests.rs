@@ -14,11 +14,19 @@ use crate::theory::Name;
 use crate::theory::voicing::{Hands, Voicing};
 
 /// Scripts of every kind of item.
-const SCRIPTS: [(&str, &str); 13] = [
+const SCRIPTS: [(&str, &str); 15] = [
     ("shipped", include_str!("../../../exams/guide-tones.toml")),
+    (
+        "long-ears",
+        include_str!("../../../tests/fixtures/scripts/long-ears.toml"),
+    ),
     (
         "ears",
         include_str!("../../../tests/fixtures/scripts/ears.toml"),
+    ),
+    (
+        "cross-longer-ears",
+        include_str!("../../../tests/fixtures/scripts/good/cross-longer-ears.toml"),
     ),
     (
         "cross-ears",

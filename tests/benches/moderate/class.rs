@@ -264,6 +264,7 @@ impl Player<'_> {
                     at += self.between(self.ability.step.0, self.ability.step.1);
                 }
             }
+            Task::Ear(task) if task.is_played() => self.back(task),
             Task::Ear(task) if task.asks.contains(&Ask::Bass) => {
                 let text = self.dictation(task);
                 let at = self.between(self.ability.named.0, self.ability.named.1);
@@ -299,6 +300,30 @@ impl Player<'_> {
                 self.push(at, Action::Answer(names.join(" ")));
             }
             Task::Panel(_) => {}
+        }
+    }
+
+    /// What was heard, at some octave; what was not caught is a step off or left out. Some try again.
+    fn back(&mut self, task: &EarTask) {
+        let single = task.steps().iter().all(|step| step.len() == 1);
+        let octave = 12 * (self.chance.below(3) as i64 - 1);
+        let mut at = self.between(self.ability.named.0, self.ability.named.1);
+
+        for _ in 0..=self.chance.below(2) {
+            for step in task.steps() {
+                let known = self.chance.below(100) < self.ability.ear;
+                if !known && self.chance.below(4) == 0 {
+                    continue;
+                }
+                let off = if known { 0 } else { 1 };
+                let keys: Vec<Key> = step
+                    .iter()
+                    .filter_map(|key| Key::new(i64::from(*key) + octave + off).ok())
+                    .collect();
+                self.chord(at, &keys);
+                at += if single { 350 } else { 900 };
+            }
+            at += 1_600;
         }
     }
 

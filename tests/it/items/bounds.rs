@@ -5,6 +5,7 @@ use viva_voicing::kiosk::act::{Act, Key as Meaning};
 use viva_voicing::kiosk::sheet::TARGET;
 use viva_voicing::kiosk::words::{ENGLISH, GERMAN};
 use viva_voicing::kiosk::{Paper, Sheet};
+use viva_voicing::theory::Key;
 
 use super::scripts::*;
 use super::stand::Stand;
@@ -229,6 +230,32 @@ fn a_dictation_of_eight_chords_fits() {
         stand.press(Meaning::Enter);
         check("its feedback", stand);
         keep("dictation-feedback", stand);
+    });
+}
+
+#[test]
+fn what_is_played_back_fits() {
+    begun(&graded(BACK), |stand| {
+        check("while it sounds", stand);
+        stand.until("silence", |stand| !stand.seat().sounding);
+        check("nothing played", stand);
+        for key in [60, 63] {
+            stand.play(&[Key::new(key).unwrap()], 200);
+        }
+        check("something played", stand);
+        keep("play-back", stand);
+        stand.keys.unplug(stand.time());
+        stand.wait(60);
+        check("a lost keyboard", stand);
+    });
+    begun(&practice(BACK), |stand| {
+        stand.until("silence", |stand| !stand.seat().sounding);
+        for key in [60, 63, 65, 67] {
+            stand.play(&[Key::new(key).unwrap()], 200);
+        }
+        stand.press(Meaning::Enter);
+        check("its feedback", stand);
+        keep("play-back-feedback", stand);
     });
 }
 

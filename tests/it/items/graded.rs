@@ -5,6 +5,7 @@ use viva_voicing::kiosk::act::{Act, Key as Meaning, Reason};
 use viva_voicing::kiosk::model::Screen;
 use viva_voicing::kiosk::seat::Phase;
 use viva_voicing::sitting::End;
+use viva_voicing::theory::Key;
 
 use super::scripts::*;
 use super::stand::Stand;
@@ -318,4 +319,34 @@ fn a_dictation_goes_chord_by_chord_by_keyboard_alone() {
         given.as_deref(),
         Some("I /  / VII /  /  / m7 /  /  /  /  /  /  /  /  /  / 7")
     );
+}
+
+#[test]
+fn what_was_heard_is_played_back_at_the_keyboard() {
+    let mut stand = begun(BACK);
+    stand.says("Play what you hear.");
+    stand.says("Listen. Then play it, in any octave.");
+    let Task::Ear(task) = stand.task() else {
+        panic!("something to hear");
+    };
+    let key = |step: usize| Key::new(i64::from(task.steps()[step][0]) - 12).unwrap();
+    // What is struck while it sounds belongs to nothing.
+    stand.play(&[key(0)], 100);
+    stand.says("Taken: 0 of");
+    stand.until("silence", |stand| !stand.seat().sounding);
+    stand.play(&[key(0)], 100);
+    stand.says("Taken: 1 of");
+    stand.press(Meaning::Backspace);
+    stand.says("Taken: 0 of");
+    for step in 0..task.steps().len() {
+        if task.steps()[step].len() == 1 {
+            stand.play(&[key(step)], 100);
+        }
+    }
+    stand.says_nothing_of("right");
+    let first = number(&stand);
+    stand.press(Meaning::Enter);
+    stand.until("the next one", |stand| {
+        number(stand).is_some_and(|it| Some(it) != first)
+    });
 }

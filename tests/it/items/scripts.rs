@@ -91,6 +91,18 @@ bars = ["Imaj7 #Idim7", "IIm7 #IIdim7", "IIIm7 VIm7", "IIm7b5 V7"]
 name = "other"
 bars = ["Imaj7 VIm7", "IVmaj7 IVm6", "IIIm7 VI7", "IIm7 V7"]"##;
 
+/// Motives, a chord and a line to play back.
+pub(crate) const BACK: &str = r#"title = "Play back what you hear"
+kind = "ear"
+ask = "play-back"
+seconds = 12
+hearings = 2
+cells = [
+    { count = 2, motive = "1 b3 4 5 8" },
+    { count = 1, quality = "maj7", spacing = "open" },
+    { count = 1, progression = "V-I", form = "rootless" },
+]"#;
+
 /// Chords of four and of five notes to spell.
 pub(crate) const SPELL: &str = r#"title = "Spelling"
 kind = "spell"

@@ -172,6 +172,9 @@ fn run(task: &RunTask, factor: u32, chance: &mut Chance) -> Vec<Doing> {
 
 fn ear(task: &EarTask, chance: &mut Chance) -> Vec<Doing> {
     let mut doings = Vec::new();
+    if task.is_played() {
+        back(task, &mut doings, chance);
+    }
     let sound = task.sound.length.tenths();
     let end = task.limit.tenths();
 
@@ -208,6 +211,31 @@ fn ear(task: &EarTask, chance: &mut Chance) -> Vec<Doing> {
     }
 
     doings
+}
+
+/// Plays back, well or not, before the sound has ended or after, once or more often.
+fn back(task: &EarTask, doings: &mut Vec<Doing>, chance: &mut Chance) {
+    let mut at = task.sound.length.tenths() + between(-1_000, 4_000, chance);
+
+    for _ in 0..chance.below(4) {
+        for step in task.steps() {
+            let keys: Vec<Key> = step
+                .iter()
+                .filter_map(|key| Key::new(i64::from(*key) + 12).ok())
+                .collect();
+            let keys = if chance.below(4) == 0 {
+                slip(&keys, chance)
+            } else {
+                keys
+            };
+            strike(doings, at.max(0), &keys, chance);
+            at += between(150, 900, chance);
+        }
+        at += between(0, 1_500, chance);
+        if chance.below(4) == 0 {
+            doings.push(did(at.max(0), Action::Answer(String::new())));
+        }
+    }
 }
 
 fn spell(task: &SpellTask, chance: &mut Chance) -> Vec<Doing> {

@@ -84,6 +84,7 @@ pub(super) fn meaning(ask: Ask, text: &str) -> Option<Meaning> {
         Ask::Progression => Some(Meaning::Text(text.to_owned())),
         Ask::Cadence => Some(Meaning::Text(cadence(text).to_owned())),
         Ask::Bass => parse_degree(text).map(Meaning::Bass),
+        Ask::PlayBack => None,
     }
 }
 
@@ -105,7 +106,7 @@ pub(super) fn known(ask: Ask) -> Vec<&'static str> {
         Ask::RootMotion => (1..12).map(|up| root_motion(0, up)).collect(),
         Ask::Bass => (0..12).map(|above| degree(above).0).collect(),
         Ask::Cadence => formulas().map(|(name, _)| name).collect(),
-        Ask::Quality | Ask::Progression => Vec::new(),
+        Ask::Quality | Ask::Progression | Ask::PlayBack => Vec::new(),
     }
 }
 

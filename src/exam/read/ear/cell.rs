@@ -1,5 +1,7 @@
 //! One cell of a section that is heard: what sounds.
 
+mod back;
+
 use crate::exam::read::scope::Scope;
 use crate::exam::read::{Place, quality, quality_name, required_count};
 use crate::exam::script::{Ask, EarCell, Motion, Spacing, Stimulus};
@@ -70,6 +72,7 @@ pub(super) const fn sample(ask: Ask) -> &'static str {
         Ask::Tension => "`cells = [{ count = 6, tension = \"b9\" }]`",
         Ask::Progression => "`cells = [{ count = 2, progression = \"ii-V-I\" }]`",
         Ask::Bass => "`cells = [{ count = 1, progression = \"I-vi-ii-V\" }]`",
+        Ask::PlayBack => "`cells = [{ count = 2, motive = \"1 2 3 5\" }]`",
         Ask::Cadence => "`cells = [{ count = 2, cadence = \"ii-V-I\" }]`",
         Ask::RootMotion => "`cells = [{ count = 6, up = 5 }]`",
         Ask::WrongVoice => "`cells = [{ count = 6, quality = \"maj7\", voice = 3 }]`",
@@ -98,6 +101,7 @@ pub(super) fn read(
         Ask::Progression => progression(cell, "progression", scope),
         Ask::Cadence => progression(cell, "cadence", scope),
         Ask::Bass => dictation(cell, scope),
+        Ask::PlayBack => back::read(cell, scope),
         Ask::RootMotion => root_motion(cell),
         Ask::WrongVoice => wrong_voice(cell),
     };

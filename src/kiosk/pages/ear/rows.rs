@@ -12,7 +12,7 @@ use crate::kiosk::paper::{Paper, Role};
 use crate::kiosk::seat::Seat;
 use crate::kiosk::sheet::{Sheet, TARGET, Type};
 use crate::theory::interval::Interval;
-use crate::theory::progression::{degree, parse_degree};
+use crate::theory::progression::{degree, numeral, parse_degree};
 use crate::theory::symbol::{self as symbols, Style};
 use crate::theory::{Degree, Quality};
 
@@ -253,17 +253,10 @@ pub(in crate::kiosk::pages) fn named(ask: Option<Ask>, option: &str) -> (String,
             .ok()
             .map(|of| (of.to_string(), of.words().to_owned())),
         Some(Ask::Bass) => parse_degree(option).map(|above| {
-            let short = option.replace('b', "♭").replace('#', "♯");
             let (.., words) = degree(above);
-            // An option in words has no sign before them.
-            (
-                if short.starts_with(words) {
-                    String::new()
-                } else {
-                    short
-                },
-                words.to_owned(),
-            )
+            // An option in words has no numeral before them.
+            let short = if option == words { "" } else { option };
+            (numeral(short), words.to_owned())
         }),
         _ => None,
     };

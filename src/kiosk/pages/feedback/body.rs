@@ -257,6 +257,9 @@ fn answers(
     marked: &hearing::Marked,
     (top, bottom): (f32, f32),
 ) {
+    if task.is_played() {
+        return back(sheet, words, (task, marked), (top, bottom));
+    }
     if ear::dictation::is_one(task) {
         return dictation(sheet, sitting, words, (task, marked), (top, bottom));
     }
@@ -303,6 +306,42 @@ fn answers(
             sheet.say(&text);
             sheet.put(&drawing, Point::new(at, baseline), 1.0);
         }
+        y += row;
+    }
+    sheet.rule(paper.x(0.0), paper.x(KEYS), y, 1.0, Ink::Rule);
+}
+
+/// What sounded over what was played, by the names of the keys.
+fn back(
+    sheet: &mut Sheet<Act>,
+    words: &Words,
+    (task, marked): (&EarTask, &hearing::Marked),
+    (top, bottom): (f32, f32),
+) {
+    let paper = sheet.paper;
+    let lead = paper.size(Role::Lead);
+    let left = paper.left() + if paper.is_folded() { lead * 6.5 } else { 0.0 };
+    let width = paper.x(KEYS) - left;
+    let row = ((bottom - top) / 2.0).min(paper.y(120.0));
+    let mut y = top;
+
+    for (label, steps) in [
+        (words.heard_as, task.steps()),
+        (words.played, marked.played.clone()),
+    ] {
+        let baseline = y + row / 2.0 + 0.34 * lead;
+        let italic = Type::of(Role::Text).face(Face::Italic).ink(Ink::Quiet);
+        let _ = sheet.write(label, paper.x(0.0), baseline, italic);
+        sheet.rule(paper.x(0.0), paper.x(KEYS), y, 1.0, Ink::Rule);
+        let text = if steps.is_empty() {
+            words.no_answer.to_owned()
+        } else {
+            hearing::played::words(&steps)
+        };
+        let fits = (width / text::width(&text, Face::Regular, lead).max(1.0)).min(1.0);
+        let drawing = text::layout(&text, Face::Regular, lead * fits);
+        sheet.say(&text);
+        sheet.put(&drawing, Point::new(left, baseline), 1.0);
         y += row;
     }
     sheet.rule(paper.x(0.0), paper.x(KEYS), y, 1.0, Ink::Rule);

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::block::{Block, quoted};
 use crate::exam::form::{EarTask, Task};
 use crate::fraction;
+use crate::marking::hearing::played::{self, Step};
 use crate::marking::item::Marked;
 use crate::marking::{run, voicing};
 use crate::theory::symbol;
@@ -70,12 +71,16 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, told: Told)
         Marked::Ear(marked) => {
             if let Task::Ear(task) = task {
                 let answered = marked.answered.iter().copied().enumerate();
-                let answered: Vec<String> = answered
-                    .map(|(part, at)| match marked.untold.contains(&part) {
-                        true => UNTOLD.to_owned(),
-                        false => option(task, part, at),
-                    })
-                    .collect();
+                let answered: Vec<String> = if task.is_played() && marked.untold.is_empty() {
+                    steps(&marked.played)
+                } else {
+                    answered
+                        .map(|(part, at)| match marked.untold.contains(&part) {
+                            true => UNTOLD.to_owned(),
+                            false => option(task, part, at),
+                        })
+                        .collect()
+                };
                 block.texts("answered", &answered);
             }
             if let Some(text) = &marked.text {
@@ -112,9 +117,12 @@ fn asked(block: &mut Block, task: &Task) {
         }
         Task::Ear(task) => {
             let keys = task.right.iter().enumerate();
-            let keys: Vec<String> = keys
-                .map(|(part, at)| option(task, part, Some(*at)))
-                .collect();
+            let keys: Vec<String> = if task.is_played() {
+                steps(&task.steps())
+            } else {
+                keys.map(|(part, at)| option(task, part, Some(*at)))
+                    .collect()
+            };
             block.texts("right", &keys);
         }
         Task::Spell(task) => {
@@ -128,6 +136,14 @@ fn asked(block: &mut Block, task: &Task) {
         }
         Task::Run(_) | Task::Panel(_) => {}
     }
+}
+
+/// The keys of each step by their names.
+fn steps(steps: &[Step]) -> Vec<String> {
+    steps
+        .iter()
+        .map(|step| played::words(std::slice::from_ref(step)))
+        .collect()
 }
 
 /// The words of an option, empty where there is none.
