@@ -227,6 +227,12 @@ pub const SECTIONS: &[Section] = &[
     },
     Section {
         word: "ear",
+        asks: &["play-back"],
+        part: &sounds::EAR,
+        cell: Some(&sounds::PLAY_BACK),
+    },
+    Section {
+        word: "ear",
         asks: &["root-motion"],
         part: &sounds::EAR,
         cell: Some(&sounds::ROOT_MOTION),

@@ -14,7 +14,9 @@ pub(super) const QUALITIES: [&str; 30] = [
 pub(super) fn known(of: &str) -> Vec<&'static str> {
     match of {
         "form of voicing" => form::all().iter().map(|form| form.name.as_str()).collect(),
-        "progression" => progression::names().chain(["cycle-of-fourths", "at-random"]).collect(),
+        "progression" => progression::names()
+            .chain(["cycle-of-fourths", "at-random"])
+            .collect(),
         "key group" => vec!["I", "II", "III"],
         _ => Vec::new(),
     }

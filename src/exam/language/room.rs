@@ -228,7 +228,7 @@ pub(super) const RULES: Part = Part {
         Key::new(
             "hearings",
             Kind::Whole(1, 9),
-            Default::Else("2, and 4 for progressions"),
+            Default::Else("2, 3 for cadences, 4 for progressions and dictation"),
             "3",
             "How often each sound is heard at most, the first time included, where the section does \
              not say.",

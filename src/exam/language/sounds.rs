@@ -30,7 +30,7 @@ pub(super) const EAR: Part = Part {
         Key::new(
             "hearings",
             Kind::Whole(1, 9),
-            Default::Else("`hearings` of `[rules]`; without it 2, and 4 for progressions"),
+            Default::Else("`hearings` of `[rules]`; without it 2, 3 for cadences, 4 for progressions and dictation"),
             "3",
             "How often each sound is heard at most, the first time included.",
         )
@@ -63,9 +63,9 @@ pub(super) const EAR: Part = Part {
         .of("sounds"),
         Key::new(
             "each_with",
-            Kind::List(&Kind::Label, 1, 30),
+            Kind::List(&Kind::Label, 1, usize::MAX),
             Default::Else("the sounds of this section alone"),
-            "[\"B\"]",
+            "[\"D\"]",
             "The ids of other sections with the same question, whose sounds are counted with this \
              one's for `each`.",
         )
@@ -92,6 +92,19 @@ cells = [
     { count = 6, quality = \"maj7\" },
     { count = 6, quality = \"7\", group = \"I\" },
     { count = 6, quality = \"m7\", spacing = \"open\" },
+]
+
+[[section]]
+id = \"D\"
+title = \"The same under two hands\"
+kind = \"ear\"
+ask = \"quality\"
+points = 10
+seconds = 8
+cells = [
+    { count = 3, quality = \"maj7\", spacing = \"two-hand\" },
+    { count = 3, quality = \"7\", spacing = \"two-hand\" },
+    { count = 3, quality = \"m7\", spacing = \"two-hand\" },
 ]
 ",
 };
@@ -301,8 +314,89 @@ kind = \"ear\"
 ask = \"dictation\"
 points = 10
 seconds = 30
-hearings = 4
 cells = [{ count = 1, progression = \"I-vi-ii-V\" }, { count = 1, progression = \"I-VI-ii-V\" }]
+",
+};
+
+/// A cell that is played back.
+pub(super) const PLAY_BACK: Part = Part {
+    id: "play-back-cell",
+    path: "section.cells",
+    title: "Cells for `ask = \"play-back\"`",
+    says: "What sounds is played back at the keyboard, at any octave; its first lowest note is \
+           shown. A cell has one of `motive`, `quality` and `progression`. Each note of a motive, and \
+           each chord, has an equal share of the mark.",
+    shared: &[ROOTS],
+    keys: &[
+        COUNT,
+        Key::new(
+            "motive",
+            Kind::Line,
+            Default::Else("a chord or a line of chords"),
+            "\"5 8 7 5\"",
+            "Three to five notes, one after another, as degrees over a root: 8 is the octave, 10 the \
+             tenth, the highest.",
+        )
+        .with("-quality"),
+        Key::new(
+            "quality",
+            Kind::Quality,
+            Default::Else("a motive or a line of chords"),
+            "\"m7\"",
+            "A chord of this quality.",
+        ),
+        Key::new(
+            "spacing",
+            Kind::Word(&["close", "open", "two-hand"], &[]),
+            Default::Is("\"close\""),
+            "\"two-hand\"",
+            "How the chord is spread.",
+        ),
+        Key::new(
+            "top",
+            Kind::Member,
+            Default::Else("drawn with the form"),
+            "3",
+            "Which chord tone is on top of the chord.",
+        ),
+        Key::new(
+            "bass",
+            Kind::Member,
+            Default::Is("1"),
+            "3",
+            "Which chord tone is in the bass of the chord.",
+        ),
+        Key::new(
+            "progression",
+            Kind::Name("progression"),
+            Default::Else("a motive or a chord"),
+            "\"ii-V-I\"",
+            "A line of two to five chords, in a `form` of voicing.",
+        )
+        .with("-quality\nform = \"guide-tones\""),
+        Key::new(
+            "form",
+            Kind::Name("form of voicing"),
+            Default::Else("has to be there for `progression`, and only there"),
+            "\"guide-tones\"",
+            "The form of voicing of the line.",
+        )
+        .with("-quality\nprogression = \"ii-V-I\""),
+    ],
+    refused: &[],
+    sample: "\
+[[section]]
+id = \"C\"
+title = \"Play what you hear\"
+kind = \"ear\"
+ask = \"play-back\"
+points = 10
+seconds = 15
+cells = [
+    { count = 2, quality = \"7\" },
+    { count = 2, motive = \"1 2 3 5\" },
+    { count = 1, progression = \"V-I\", form = \"guide-tones\" },
+]
 ",
 };
 

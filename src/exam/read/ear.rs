@@ -16,9 +16,9 @@ use crate::exam::table::{Spanned, Table, clip};
 pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
     let asks = asks(table);
     let limit = limit(table, 1.0);
-    let faulty = table.has("hearings");
+    let mut faulty = table.has("hearings");
     let hearings = table.integer("hearings", 1..=9);
-    let faulty = faulty && hearings.is_none();
+    faulty = faulty && hearings.is_none();
     let rooted = table.boolean("root_heard");
     if let (Some(rooted), Some(asks)) = (&rooted, &asks)
         && !rooted.value
@@ -50,6 +50,13 @@ pub(super) fn read(table: &Table<'_>, scope: &Scope<'_>) -> Option<Content> {
         read.extend(of);
     }
     let options = if asks.value == [Ask::PlayBack] {
+        if let Some(options) = table.value("options") {
+            options.fault(
+                "nothing is chosen from where it is played back",
+                Some("leave `options` out".to_owned()),
+            );
+            faulty = true;
+        }
         Some(Vec::new())
     } else {
         options::read(table, &asks, &read, rooted, whole, scope)

@@ -84,6 +84,9 @@ fn is_range(message: &str) -> bool {
         .is_some_and(|(low, _)| low.parse::<f64>().is_ok())
 }
 
+/// Wrong only by what stands after another key: with `at-random` a cell needs a quality.
+const BY_ANOTHER_KEY: &str = "at_random.toml";
+
 /// Wrong scripts whose fault is one of shape, as the comments in them say.
 fn wrong() -> Vec<Value> {
     let mut all = Vec::new();
@@ -98,7 +101,7 @@ fn wrong() -> Vec<Value> {
             .any(|(_, message)| {
                 SHAPES.iter().any(|shape| message.starts_with(shape)) || is_range(message)
             });
-        if is_toml && of_shape {
+        if is_toml && of_shape && !path.ends_with(BY_ANOTHER_KEY) {
             let name = path.file_name().unwrap().to_string_lossy().into_owned();
             all.push(tried(&name, &text, false));
         }

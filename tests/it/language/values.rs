@@ -5,8 +5,8 @@ use viva_voicing::exam::language::{Key, Kind, parts};
 
 use super::{What, cases, faults, faults_of, set, value};
 
-/// Keys whose greatest value no small script can have: there is not enough to draw from.
-const DRAWN: [&str; 2] = ["count", "each_root"];
+/// Keys whose bounds no small script can have: there is not enough to draw from, or no such tone.
+const DRAWN: [&str; 5] = ["count", "each", "each_root", "each_with", "tones"];
 
 /// Values at the bounds and lists of least and greatest length, and those just beyond.
 pub(super) fn bounds(kind: Kind) -> (Vec<Value>, Vec<Value>) {
@@ -42,9 +42,7 @@ fn lists(of: Kind, least: usize, most: usize) -> (Vec<Value>, Vec<Value>) {
             within.push(numbers(from.into(), middle(), to.into()));
             beyond.push(numbers((from - 1).into(), middle(), to.into()));
             beyond.push(numbers(from.into(), middle(), (to + 1).into()));
-            beyond.push(list(
-                (from..=from + least as i64).map(Value::from).collect(),
-            ));
+            beyond.push(list((from..=from + most as i64).map(Value::from).collect()));
         }
         Kind::Number(from, to) => {
             let middle = || Value::from(f64::midpoint(from, to));
