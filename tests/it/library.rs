@@ -1,7 +1,7 @@
 //! The exams that the program brings along: without fault, drawn as they say, sat by all sorts.
 
 mod forms;
-mod sat;
+pub(crate) mod sat;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

@@ -154,6 +154,9 @@ fn pool(read: &[Sounded], whole: bool, scope: &Scope<'_>) -> pool::Supply {
 /// Warns of answers that sound too seldom for a word about each of them.
 fn thin(asks: &Spanned<Vec<Ask>>, read: &[Sounded], scope: &Scope<'_>) {
     let ask = asks.value[0];
+    if scope.only_practice {
+        return;
+    }
     // Of progressions and wrong voices nobody expects as much.
     if matches!(ask, Ask::Progression | Ask::WrongVoice) {
         return;

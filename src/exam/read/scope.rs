@@ -83,6 +83,8 @@ pub(super) struct Roots {
 pub(super) struct Scope<'a> {
     pub(super) own: Own,
     pub(super) rules: Rules,
+    /// Whether answers are shown and nothing is passed: it teaches, and measures nothing.
+    pub(super) only_practice: bool,
     pub(super) style: Style,
     pub(super) seats: Seats,
     pub(super) out: &'a Diagnostics,
@@ -96,6 +98,7 @@ impl<'a> Scope<'a> {
         Self {
             own,
             rules: cover.rules.clone(),
+            only_practice: cover.rules.feedback && !cover.pass_written,
             style: cover.style,
             seats: Seats::new(cover.rules.seats, cover.seats_written),
             out,

@@ -67,7 +67,7 @@ const ROUTINE_ONLY: Ability = Ability {
     misspelt: 3,
 };
 
-const SORTS: [(&str, Ability); 4] = [
+pub(crate) const SORTS: [(&str, Ability); 4] = [
     ("strong", STRONG),
     ("middling", MIDDLING),
     ("weak", WEAK),
@@ -92,7 +92,7 @@ fn doings(item: &Item, ability: &Ability, chance: &mut Chance) -> Vec<Doing> {
 }
 
 /// Sits an exam from the first page to the last, before a panel that gives everybody the same.
-fn sit(shipped: &Shipped, ability: Ability, seed: u64) -> Sitting {
+pub(crate) fn sit(shipped: &Shipped, ability: Ability, seed: u64) -> Sitting {
     let code = Code::new(seed as u32 * 31 + 7, 1);
     let form = draw::draw(&shipped.exam, code).unwrap();
     let panel: Vec<u32> = form

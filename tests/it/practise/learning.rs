@@ -1,0 +1,1 @@
+//! A candidate who learns.
