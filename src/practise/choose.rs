@@ -29,10 +29,61 @@ pub(super) struct Entry {
     pub(super) name: String,
     /// How much it needs practice, 0 to 1.
     pub(super) need: f64,
+    /// How often a form of the exam asks it, 0 to 1.
+    pub(super) exposure: f64,
     /// How long it lasts.
     pub(super) seconds: f64,
     /// Whether it was asked before.
     pub(super) is_seen: bool,
+}
+
+impl Entry {
+    /// What practising it is worth: its need, and what the exam asks often counts for more.
+    pub(super) fn worth(&self) -> f64 {
+        self.need * (0.3 + 0.7 * self.exposure.clamp(0.0, 1.0))
+    }
+
+    /// Tells whether practising one is practising the other: the chord in another order, or the
+    /// same answer in another spacing.
+    pub(super) fn is_like(&self, other: &Self) -> bool {
+        match (&self.twin, &other.twin) {
+            (Some(one), Some(two)) => one == two,
+            _ => self.name == other.name,
+        }
+    }
+}
+
+/// What has come once is worth so much of what it was.
+const AGAIN: f64 = 0.7;
+/// So many items of a strand are thought of in advance.
+const AHEAD: usize = 100;
+
+impl Strand {
+    /// Returns the order in which what is weak comes: each time what is worth most, less each time
+    /// that it has come.
+    pub(super) fn order(&self) -> Vec<usize> {
+        let mut worths: Vec<f64> = self.weak.iter().map(Entry::worth).collect();
+        let mut order = Vec::with_capacity(AHEAD);
+        if worths.is_empty() {
+            return order;
+        }
+
+        for _ in 0..AHEAD {
+            let best = (0..worths.len())
+                .max_by(|a, b| worths[*a].total_cmp(&worths[*b]).then(b.cmp(a)))
+                .unwrap_or(0);
+            order.push(best);
+            for (worth, entry) in worths.iter_mut().zip(&self.weak) {
+                if entry.is_like(&self.weak[best]) {
+                    *worth *= AGAIN;
+                }
+            }
+            // Of like ones another comes next time.
+            worths[best] *= 0.99;
+        }
+
+        order
+    }
 }
 
 /// Why a strand is there.
@@ -84,10 +135,10 @@ pub(super) struct Strand {
 const UNSEEN: f64 = 0.8;
 /// Below this something that was asked counts as sure.
 const SURE: f64 = 0.25;
-/// What needs less than this share of what needs most is left alone.
-const SHARE: f64 = 0.55;
+/// What is worth less than this share of what is worth most is left alone.
+const SHARE: f64 = 0.4;
 /// Weak entries of a strand, at least where there are so many, and at most.
-const WEAK: (usize, usize) = (6, 24);
+const WEAK: (usize, usize) = (6, 36);
 /// So many are practised, however sure they are.
 const FEW: usize = 8;
 /// Between equals the seed decides: needs are stirred by so much at most.
@@ -113,7 +164,7 @@ pub(super) fn strands(
                 index,
                 evidence,
                 aim,
-                share: (f64::from(section.points) / points).sqrt().max(0.1),
+                share: (f64::from(section.points) / points).max(0.05),
             };
             match &section.kind {
                 Kind::Voicing(of) => {
@@ -157,7 +208,7 @@ pub(super) struct Place<'a> {
     pub(super) index: usize,
     pub(super) evidence: &'a Evidence,
     pub(super) aim: Aim,
-    /// The root of its share of the exam's points.
+    /// Its share of the exam's points: time goes where marks were lost.
     pub(super) share: f64,
 }
 
@@ -190,12 +241,12 @@ impl Place<'_> {
     ) -> Option<Strand> {
         for entry in &mut entries {
             entry.need += chance.below(STIRRED) as f64 / 1000.0;
+            if self.aim == Aim::Sure {
+                entry.need = 1.0 - entry.need;
+            }
         }
-        entries.sort_by(|a, b| b.need.total_cmp(&a.need));
-        if self.aim == Aim::Sure {
-            entries.reverse();
-        }
-        let top = entries.first()?.need;
+        entries.sort_by(|a, b| b.worth().total_cmp(&a.worth()));
+        let top = entries.first()?.worth();
         let mut strand = Strand {
             source: self.at,
             section: self.index,
@@ -214,17 +265,11 @@ impl Place<'_> {
         };
 
         for entry in entries {
-            let is_weak = match self.aim {
-                Aim::Weak => {
-                    // Where hardly anything went wrong the first few are the weakest all the same.
-                    let few = strand.weak.len() < FEW;
-                    let is_needed =
-                        entry.need >= SHARE * top && (entry.need >= SURE || self.evidence.flawless);
-                    (few || is_needed) && strand.weak.len() < WEAK.1
-                }
-                Aim::Sure => strand.weak.len() < WEAK.0 || entry.need < SURE,
-            };
-            if is_weak {
+            // Where hardly anything went wrong the first few are the weakest all the same.
+            let few = strand.weak.len() < FEW;
+            let is_needed =
+                entry.worth() >= SHARE * top && (entry.need >= SURE || self.evidence.flawless);
+            if (few || is_needed) && strand.weak.len() < WEAK.1 {
                 strand.weak.push(entry);
             } else if entry.is_seen && entry.need < SURE {
                 strand.sure.push(entry);
@@ -233,6 +278,9 @@ impl Place<'_> {
             }
         }
         chance.shuffle(&mut strand.sure);
+        if self.aim == Aim::Sure {
+            strand.sure.clear();
+        }
         let first = strand.weak.len().min(WEAK.0);
         let mean = strand.weak[..first]
             .iter()

@@ -5,7 +5,7 @@ use super::evidence::Confusion;
 use crate::exam::chance::Chance;
 use crate::exam::script::EarSection;
 
-/// Confusions that are worked on in one section.
+/// Pairs that are set against each other, in a section each.
 const PAIRS: usize = 2;
 
 pub(super) fn strands(
@@ -25,39 +25,42 @@ pub(super) fn strands(
         let labels = place.source().labels(place.index, at);
         let needs: Vec<f64> = labels
             .iter()
-            .map(|label| evidence.sounds.need(label, &cell.stimulus, &()))
+            .map(|label| evidence.sounds.need(label, &(), &cell.stimulus))
             .collect();
         let need = needs.iter().sum::<f64>() / needs.len().max(1) as f64;
-        let is_seen = labels
-            .iter()
-            .any(|label| evidence.sounds.has(label, &cell.stimulus));
+        let is_seen = labels.iter().any(|label| evidence.sounds.has(label, &()));
         entries.push(Entry {
             cell: at,
             root: None,
             twin: None,
             name: labels.join(", "),
             need,
+            exposure: 1.0,
             seconds: place.seconds(at),
             is_seen,
         });
     }
 
-    let confusions = confusions(place, section);
-    let Some(mut strand) = place.strand(entries, Why::Heard, chance) else {
+    let Some(mut whole) = place.strand(entries, Why::Heard, chance) else {
         return;
     };
-    strand.items = (4, 24);
+    whole.items = (4, 18);
+    let confusions = confusions(place, section);
+    let single = matches!(section.asks.as_slice(), [_]);
+
     if place.aim == Aim::Weak && !confusions.is_empty() {
-        if let [_] = section.asks.as_slice() {
-            pair(&mut strand, &confusions);
+        if single && whole.weak.iter().any(|entry| is_of(&confusions, entry)) {
+            pairs(&whole, &confusions, out);
+            return;
         }
-        strand.why = Why::Confused(confusions);
+        // Where an answer changes from item to item a cell has no label of its own.
+        let first = confusions.into_iter().take(PAIRS).collect();
+        whole.why = Why::Confused(first);
     }
-    strand.weak = in_turn(strand.weak);
-    out.push(strand);
+    out.push(whole);
 }
 
-/// Returns the confusions to work on: the commonest, and the next if it was made twice.
+/// Returns the confusions of a section, the commonest first.
 fn confusions(place: &Place<'_>, section: &EarSection) -> Vec<Confusion> {
     let mut all: Vec<Confusion> = section
         .options
@@ -66,59 +69,94 @@ fn confusions(place: &Place<'_>, section: &EarSection) -> Vec<Confusion> {
         .flat_map(|(part, labels)| place.evidence.confusions(part, labels))
         .collect();
     all.sort_by_key(|confusion| std::cmp::Reverse(confusion.count));
-    let first = all.first().cloned();
-    let turned = |a: &Confusion, b: &Confusion| a.sounded == b.answered && a.answered == b.sounded;
 
-    all.into_iter()
-        .enumerate()
-        .filter(|(at, confusion)| {
-            let is_back = first.as_ref().is_some_and(|first| turned(first, confusion));
-            *at == 0 || confusion.count >= 2 || is_back
-        })
-        .map(|(_, confusion)| confusion)
-        .take(PAIRS)
-        .collect()
+    all
 }
 
-/// Keeps what was confused as weak; of the rest what was named comes now and then.
-fn pair(strand: &mut Strand, confusions: &[Confusion]) {
-    let is_in = |entry: &Entry| {
-        confusions
+fn is_of(confusions: &[Confusion], entry: &Entry) -> bool {
+    confusions
+        .iter()
+        .any(|confusion| confusion.sounded == entry.name || confusion.answered == entry.name)
+}
+
+/// Sets what was confused against each other, pair by pair, and what is left by itself; each gets
+/// time by what it needs.
+fn pairs(whole: &Strand, confusions: &[Confusion], out: &mut Vec<Strand>) {
+    let all: Vec<&Entry> = whole
+        .weak
+        .iter()
+        .chain(&whole.sure)
+        .chain(&whole.others)
+        .collect();
+    // What each answer needs: the mean over what sounds.
+    let mut labels: Vec<(&str, f64)> = Vec::new();
+    for entry in &all {
+        if labels.iter().all(|(label, _)| *label != entry.name) {
+            let of: Vec<f64> = all
+                .iter()
+                .filter(|other| other.name == entry.name)
+                .map(|other| other.need)
+                .collect();
+            labels.push((&entry.name, of.iter().sum::<f64>() / of.len() as f64));
+        }
+    }
+    let total: f64 = labels.iter().map(|(_, need)| need).sum();
+    let mut part = |why: Why, is: &dyn Fn(&Entry) -> bool| {
+        let weak: Vec<Entry> = all
             .iter()
-            .any(|confusion| confusion.sounded == entry.name || confusion.answered == entry.name)
+            .filter(|entry| is(entry))
+            .map(|entry| (*entry).clone())
+            .collect();
+        let own: f64 = labels
+            .iter()
+            .filter(|(label, _)| weak.iter().any(|entry| entry.name == *label))
+            .map(|(_, need)| need)
+            .sum();
+        // The surest first: they come to stay, not to be learnt beside the pair.
+        let mut sure: Vec<Entry> = all
+            .iter()
+            .filter(|entry| entry.is_seen && !is(entry))
+            .map(|entry| (*entry).clone())
+            .collect();
+        sure.sort_by(|a, b| a.need.total_cmp(&b.need));
+        if !weak.is_empty() {
+            out.push(Strand {
+                why,
+                weak,
+                sure,
+                others: Vec::new(),
+                weight: whole.weight * own / total.max(0.001),
+                ..whole.clone()
+            });
+        }
     };
-    // Where an answer changes from item to item a cell has no label of its own.
-    if !strand.weak.iter().any(is_in) {
-        return;
-    }
-    let mut all: Vec<Entry> = Vec::new();
-    all.append(&mut strand.weak);
-    all.append(&mut strand.sure);
-    all.append(&mut strand.others);
 
-    let (weak, rest): (Vec<Entry>, Vec<Entry>) = all.into_iter().partition(is_in);
-    let (mut sure, others): (Vec<Entry>, Vec<Entry>) =
-        rest.into_iter().partition(|entry| entry.is_seen);
-    // The surest first: they come to stay, not to be learnt beside the pair.
-    sure.sort_by(|a, b| a.need.total_cmp(&b.need));
-    strand.weak = weak;
-    strand.sure = sure;
-    strand.others = others;
-    strand.weak.sort_by(|a, b| b.need.total_cmp(&a.need));
-}
-
-/// Puts entries in an order in which the labels take turns.
-fn in_turn(entries: Vec<Entry>) -> Vec<Entry> {
-    let mut ranked: Vec<(usize, Entry)> = Vec::new();
-
-    for entry in entries {
-        let rank = ranked
+    let mut left: Vec<Confusion> = confusions.to_vec();
+    let mut done: Vec<Confusion> = Vec::new();
+    for _ in 0..PAIRS {
+        let free = |confusion: &&Confusion| {
+            done.iter().all(|other| {
+                [&other.sounded, &other.answered]
+                    .iter()
+                    .all(|label| **label != confusion.sounded && **label != confusion.answered)
+            })
+        };
+        let Some(first) = left.iter().find(free).cloned() else {
+            break;
+        };
+        let pair: Vec<Confusion> = left
             .iter()
-            .filter(|(_, other)| other.name == entry.name)
-            .count();
-        ranked.push((rank, entry));
+            .filter(|other| {
+                **other == first
+                    || other.sounded == first.answered && other.answered == first.sounded
+            })
+            .cloned()
+            .collect();
+        left.retain(|other| !pair.contains(other));
+        part(Why::Confused(pair.clone()), &|entry| is_of(&pair, entry));
+        done.extend(pair);
     }
-    ranked.sort_by_key(|(rank, _)| *rank);
-
-    ranked.into_iter().map(|(_, entry)| entry).collect()
+    part(Why::Heard, &|entry| {
+        !is_of(&done, entry) && whole.weak.iter().any(|weak| weak.name == entry.name)
+    });
 }

@@ -86,8 +86,8 @@ pub(super) struct Evidence {
     pub(super) chords: Table<(String, Quality), u8, String>,
     /// Line, key.
     pub(super) lines: Table<LineKey, u8, ()>,
-    /// What is right, what sounds.
-    pub(super) sounds: Table<String, Stimulus, ()>,
+    /// What is right, and what sounds.
+    pub(super) sounds: Table<String, (), Stimulus>,
     /// Quality, root.
     pub(super) spelt: Table<Quality, u8, ()>,
     pub(super) cold: Vec<Cold>,
@@ -232,7 +232,7 @@ impl Evidence {
                 let need = self.need(credit, over(marked.at, task.limit));
                 let stimulus = section.cells[item.cell].stimulus.clone();
                 self.sounds
-                    .look((sounded.join(" / "), stimulus, ()), need, weight);
+                    .look((sounded.join(" / "), (), stimulus), need, weight);
                 self.heard.push(Heard {
                     sounded,
                     answered,

@@ -4,6 +4,8 @@
 const MARGIN: f64 = 2.0;
 /// The looks that the mean of a cell's margins is worth against its own.
 const CELL: f64 = 1.5;
+/// The looks that a cell is worth against those at one kind within it.
+const KIND: f64 = 1.0;
 /// What nobody has looked at lies in the middle, with the worth of one look.
 const MIDDLE: f64 = 0.5;
 
@@ -70,7 +72,7 @@ impl<A: PartialEq, B: PartialEq, C: PartialEq> Table<A, B, C> {
         shrunk(
             self.sum(|look| look.a == *a && look.b == *b && look.c == *c),
             cell,
-            1.0,
+            KIND,
         )
     }
 

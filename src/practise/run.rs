@@ -104,6 +104,7 @@ pub(super) fn strands(
                     ),
                 },
                 need: place.need(need, *root, is_seen),
+                exposure: f64::from(cell.count) / cell.keys.len().max(1) as f64,
                 seconds,
                 is_seen,
             });

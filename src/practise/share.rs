@@ -36,9 +36,10 @@ pub(super) fn out<'a>(strands: &'a [Strand], seconds: f64, without: &[usize]) ->
     let mut among: Vec<usize> = (0..strands.len())
         .filter(|at| !without.contains(at))
         .collect();
+    let orders: Vec<Vec<usize>> = strands.iter().map(Strand::order).collect();
 
     loop {
-        let counts = counts(strands, &among, seconds);
+        let counts = counts(strands, &orders, &among, seconds);
         // A strand that gets less than makes sense leaves its time to the others.
         let short = among
             .iter()
@@ -47,19 +48,28 @@ pub(super) fn out<'a>(strands: &'a [Strand], seconds: f64, without: &[usize]) ->
             .min_by(|a, b| strands[*a].weight.total_cmp(&strands[*b].weight));
         match short {
             Some(short) => among.retain(|at| *at != short),
-            None => return arranged(strands, &among, &counts),
+            None => return arranged(strands, &orders, &among, &counts),
         }
     }
 }
 
 /// How many items each strand gets: each time the one is served that has least for its weight.
-fn counts(strands: &[Strand], among: &[usize], seconds: f64) -> BTreeMap<usize, usize> {
+fn counts(
+    strands: &[Strand],
+    orders: &[Vec<usize>],
+    among: &[usize],
+    seconds: f64,
+) -> BTreeMap<usize, usize> {
     let mut counts: BTreeMap<usize, usize> = among.iter().map(|at| (*at, 0)).collect();
     let mut spent: BTreeMap<usize, f64> = among.iter().map(|at| (*at, 0.0)).collect();
     let mut left = seconds;
 
     loop {
-        let next = |at: usize| wanted(&strands[at], counts[&at]).seconds.max(0.5);
+        let next = |at: usize| {
+            wanted(&strands[at], &orders[at], counts[&at])
+                .seconds
+                .max(0.5)
+        };
         let best = among
             .iter()
             .copied()
@@ -82,7 +92,7 @@ fn counts(strands: &[Strand], among: &[usize], seconds: f64) -> BTreeMap<usize, 
 const ROUNDS: usize = 4;
 
 /// The entry that stands at a place of a strand's endless list.
-fn wanted(strand: &Strand, place: usize) -> &Entry {
+fn wanted<'a>(strand: &'a Strand, order: &[usize], place: usize) -> &'a Entry {
     let turn = place / ONE_SURE_IN;
 
     if place % ONE_SURE_IN == ONE_SURE_IN - 1 && !strand.sure.is_empty() {
@@ -93,18 +103,19 @@ fn wanted(strand: &Strand, place: usize) -> &Entry {
         } else {
             place - turn
         };
-        &strand.weak[before % strand.weak.len()]
+        &strand.weak[order[before % order.len()]]
     }
 }
 
 fn arranged<'a>(
     strands: &'a [Strand],
+    orders: &[Vec<usize>],
     among: &[usize],
     counts: &BTreeMap<usize, usize>,
 ) -> Vec<Block<'a>> {
     let mut blocks: Vec<Block<'a>> = among
         .iter()
-        .flat_map(|at| dealt(strands, *at, counts[at]))
+        .flat_map(|at| dealt(&strands[*at], &orders[*at], *at, counts[at]))
         .collect();
     blocks.sort_by(|a, b| {
         a.round
@@ -149,8 +160,7 @@ fn arranged<'a>(
 }
 
 /// Deals the items of a strand to sections of about the same size.
-fn dealt<'a>(strands: &'a [Strand], at: usize, count: usize) -> Vec<Block<'a>> {
-    let strand = &strands[at];
+fn dealt<'a>(strand: &'a Strand, order: &[usize], at: usize, count: usize) -> Vec<Block<'a>> {
     let most = most(strand);
     let rounds = count.div_ceil(most).max(1);
     let each = count.div_ceil(rounds);
@@ -163,7 +173,7 @@ fn dealt<'a>(strands: &'a [Strand], at: usize, count: usize) -> Vec<Block<'a>> {
         let until = (place + each).min(count);
         let mut tried = 0;
         while place < until && tried < 4 * each + 40 {
-            let entry = wanted(strand, place + tried_past(&entries, tried));
+            let entry = wanted(strand, order, place + tried_past(&entries, tried));
             tried += 1;
             if !fits(&entries, entry) {
                 continue;

@@ -54,6 +54,7 @@ pub(super) fn strands(
                 twin: Some((symbol::ascii_quality(cell.quality), *root)),
                 name: symbol::print(chord, style),
                 need: place.need(need, *root, is_seen),
+                exposure: f64::from(cell.count) / cell.roots.len().max(1) as f64,
                 seconds,
                 is_seen,
             };

@@ -1,7 +1,7 @@
 //! Why each part is there, in sentences with the figures they rest on.
 
 use super::choose::{Entry, Why};
-use super::evidence::{Cold, Confusion, Evidence, Gap};
+use super::evidence::{Cold, Confusion, Evidence, Gap, SLOW};
 use super::share::Block;
 use super::source::Source;
 use super::{Sat, run, write};
@@ -183,6 +183,7 @@ fn chords(
 
 fn said_level(cold: &Cold) -> String {
     match (cold.level, cold.ratio()) {
+        (4, Some(ratio)) if ratio < SLOW => "right when asked".to_owned(),
         (4, Some(_)) => said_time(cold),
         (level, _) => format!("level {level} of 4"),
     }
@@ -370,7 +371,9 @@ fn lines(evidence: &Evidence, kind: &Kind, weak: &[&Entry], slower: Option<(i64,
         ),
     };
     if let Some((was, now)) = slower {
-        out += &format!("; in tempo harmony or time brought less than half, so the tempo is {now} in place of {was}");
+        out += &format!(
+            "; in tempo harmony or time brought less than half, so the tempo is {now} in place of {was}"
+        );
     }
 
     out
