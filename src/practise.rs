@@ -149,8 +149,10 @@ fn paper_for(sat: &[Sat<'_>], wishes: Wishes, aim: Aim) -> Result<Paper, Error> 
         }
         let text = |lasts| write::script(&sources, &evidence, &blocks, &sat, wishes.seed, lasts);
         match checked(&text((0, 0))) {
-            Ok((exam, lasts)) if lasts <= most => {
+            Ok((mut exam, lasts)) if lasts <= most => {
                 let minutes = minutes_of(&exam);
+                let newest = &sat[0].sitting.exam().name;
+                exam.name = format!("{}{NAMED}", newest.trim_end_matches(NAMED));
                 return Ok(Paper {
                     // A comment changes nothing of what has been checked.
                     script: text(minutes),
@@ -188,6 +190,8 @@ fn paper_for(sat: &[Sat<'_>], wishes: Wishes, aim: Aim) -> Result<Paper, Error> 
     Err(found.map_or(Error::TooShort(minutes), Error::Faulty))
 }
 
+/// What is put behind the name of the exam that was sat last.
+const NAMED: &str = "-practice";
 /// So often a paper is begun again that is too long or cannot be drawn.
 const TRIES: usize = 24;
 

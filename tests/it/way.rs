@@ -4,6 +4,7 @@ mod bounds;
 mod check;
 mod drawn;
 mod look;
+mod practise;
 mod print;
 mod printer;
 mod review;

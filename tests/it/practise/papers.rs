@@ -66,7 +66,7 @@ fn every_exam_gives_every_candidate_a_paper_without_fault_of_the_length_asked() 
         for minutes in [3, 10, 30] {
             let name = format!("{}, {sort}, {minutes} minutes", shipped.exam.name);
             let paper = paper(shipped, &sitting, minutes, 1);
-            let (exam, found) = read::read(&paper.script, "practice");
+            let (exam, found) = read::read(&paper.script, &paper.exam.name);
             assert!(found.is_empty(), "{name}: {found:?}\n{}", paper.script);
             assert_eq!(exam.as_ref(), Some(&paper.exam), "{name}");
             assert!(
