@@ -17,6 +17,7 @@ mod moderate;
 mod new;
 mod overrule;
 mod paper;
+mod practise;
 mod remark;
 mod render;
 pub mod replay;
@@ -58,6 +59,7 @@ enum Verb {
     Remark(remark::Arguments),
     Sheet(sheet::Arguments),
     Review(review::Arguments),
+    Practise(practise::Arguments),
     Audit(audit::Arguments),
     Moderate(moderate::Arguments),
     Sign(sign::Arguments),
@@ -119,6 +121,7 @@ pub fn run() -> ExitCode {
         Verb::Remark(arguments) => remark::run(&arguments),
         Verb::Sheet(arguments) => sheet::run(&arguments),
         Verb::Review(arguments) => review::run(&arguments),
+        Verb::Practise(arguments) => practise::run(&arguments),
         Verb::Audit(arguments) => audit::run(&arguments),
         Verb::Moderate(arguments) => moderate::run(&arguments),
         Verb::Sign(arguments) => sign::run(&arguments),

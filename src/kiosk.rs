@@ -19,6 +19,7 @@ pub mod invigilator;
 pub mod model;
 pub mod pages;
 pub mod paper;
+mod practise;
 pub mod print;
 pub mod seat;
 pub mod sheet;

@@ -2,7 +2,7 @@
 //!
 //! Arrows of use: [`theory`] ← [`exam`] ← [`marking`] ← [`sitting`] ← [`results`], with [`time`]
 //! and [`fraction`] below them all; [`cohort`] puts many results side by side, [`dataset`] makes
-//! tables of them for other engines. These modules are pure: time, chance and files come in as
+//! tables of them for other engines, [`practise`] draws a practice paper from one candidate's. These modules are pure: time, chance and files come in as
 //! arguments. [`engraving`] draws what [`theory`] knows, [`printing`] puts it on paper.
 //! [`instruments`] turns devices and performance files into events, [`settings`] a room's settings
 //! file into what it says, [`room`] ties instruments to a sitting; [`cli`] alone touches disk, clock
@@ -17,6 +17,7 @@ pub mod fraction;
 pub mod instruments;
 pub mod kiosk;
 pub mod marking;
+pub mod practise;
 pub mod printing;
 pub mod results;
 pub mod room;

@@ -62,6 +62,9 @@ pub struct Rules {
     pub settle: Time,
     /// Whether the candidate sees the mark sheet at the end.
     pub show_marks: bool,
+    /// Whether a kiosk offers a practice paper at the end; unless the script says, where answers or
+    /// marks are shown.
+    pub practise: bool,
     /// Hearings of ear items where a section does not say.
     pub hearings: Option<u8>,
     /// The figures of the marking rules.

@@ -49,6 +49,8 @@ pub enum Act {
     Back,
     /// Prints the mark sheet.
     Print,
+    /// Opens a practice paper drawn from what was sat.
+    Practise,
     /// Turns to a leaf of the page, or of the list on it, from 0.
     Turn(usize),
     /// Something on the invigilator's pages.

@@ -345,6 +345,7 @@ impl Kiosk {
                 self.leaf = leaf;
             }
             (Screen::End(_), Act::Print) => self.print_own(),
+            (Screen::End(_), Act::Practise) => self.practise_own(),
             (Screen::Cover | Screen::SignIn { .. } | Screen::Plan(_), Act::Turn(leaf)) => {
                 self.focus = None;
                 self.leaf = leaf;
@@ -536,6 +537,21 @@ impl Kiosk {
             given,
             journal,
         }));
+    }
+
+    /// The same candidate sits another exam next, with what they are allowed.
+    pub(super) fn sit_next(&mut self, shelved: Shelved) {
+        let (candidate, allowed) = (self.candidate.clone(), self.invigilator.allowed);
+        self.close();
+        self.candidate = candidate;
+        self.invigilator.allowed = allowed;
+        self.resumed = Some(shelved);
+        self.check(self.setup.code);
+    }
+
+    /// Something keeps the exam from beginning.
+    pub(super) fn trouble(&mut self, why: String) {
+        self.turn(Screen::Trouble(why));
     }
 
     /// Back to the cover.

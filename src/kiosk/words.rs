@@ -270,6 +270,8 @@ words! {
     close,
     /// The margin of what is to be practised.
     to_practise,
+    /// A button: a practice paper drawn from the result.
+    practise_this,
     /// A hurdle passed or not.
     hurdle,
     /// The imperative of the page that asks why to stop.

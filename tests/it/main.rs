@@ -23,6 +23,7 @@ mod live;
 mod note_match;
 mod papers;
 mod performances;
+mod practise;
 #[cfg(unix)]
 mod printers;
 mod readme;

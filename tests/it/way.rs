@@ -5,6 +5,7 @@ mod by_hand;
 mod check;
 mod drawn;
 pub(crate) mod look;
+mod practise;
 mod print;
 mod printer;
 mod review;

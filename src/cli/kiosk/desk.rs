@@ -12,12 +12,14 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Local, Utc};
 
+use super::super::practise::PAPERS;
 use super::super::{disk, load, overrule, remark, sit};
 use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
 use crate::kiosk::invigilator::Looked;
 use crate::kiosk::print::Became;
 use crate::kiosk::shelf::Shelved;
+use crate::practise::Paper;
 use crate::results::document::{self, Given};
 use crate::results::seal;
 use crate::room;
@@ -191,6 +193,24 @@ impl Desk for Disk {
 
     fn printed(&mut self) -> Option<(String, Became)> {
         self.printing.told()
+    }
+
+    fn shelve(&mut self, paper: &Paper, candidate: &str) -> Result<Shelved, String> {
+        let day = self.date();
+        let stem = sit::stem(&paper.exam.name, candidate, "paper", &day);
+        let mut kept = Err(String::new());
+        for folder in self.folders().map(|folder| folder.join(PAPERS)) {
+            kept = store(&folder, &stem, &paper.script);
+            if kept.is_ok() {
+                break;
+            }
+        }
+
+        kept.map(|_| Shelved {
+            exam: paper.exam.clone(),
+            script: paper.script.clone(),
+            digest: load::digest(&paper.script),
+        })
     }
 
     fn date(&self) -> String {

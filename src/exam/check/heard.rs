@@ -127,6 +127,10 @@ fn thin(outline: &Outline<'_>, part: &Part, own: &EarSection, out: &Diagnostics)
     let (ask, Some(place)) = (own.asks[0], &part.ask) else {
         return;
     };
+    // Practice without a pass mark tells no standard of anything.
+    if outline.cover.rules.feedback && !outline.cover.pass_written {
+        return;
+    }
     // Of progressions and wrong voices nobody expects as much.
     if matches!(
         ask,

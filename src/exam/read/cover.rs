@@ -123,6 +123,7 @@ fn rules(root: &Table<'_>) -> (Rules, bool, Option<Place>) {
         span: SPAN,
         settle: Time::from_ms(600),
         show_marks: true,
+        practise: true,
         hearings: None,
         rubric: rubric::read(root),
     };
@@ -142,6 +143,9 @@ fn rules(root: &Table<'_>) -> (Rules, bool, Option<Place>) {
             *slot = flag.value;
         }
     }
+    rules.practise = table
+        .boolean("practise")
+        .map_or(rules.feedback || rules.show_marks, |offered| offered.value);
     time_factor(&table, &mut rules);
     let timing = table.text("timing");
     let no_timing = match &timing {

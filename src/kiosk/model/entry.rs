@@ -2,6 +2,7 @@
 
 use super::{Kiosk, Screen};
 use crate::exam::allot::Class;
+use crate::exam::code::Code;
 use crate::exam::draw;
 use crate::exam::form::{Form, Task};
 use crate::exam::script::Pace;
@@ -70,7 +71,12 @@ impl Kiosk {
             .and_then(|place| *self.setup.forms.get(place)?)
             .filter(|code| !sat.contains(code))
             .unwrap_or_else(|| class.form(place.unwrap_or(0), &sat));
-        match draw::draw(exam, code) {
+        self.check(code);
+    }
+
+    /// Goes on to the check of what a form of the exam needs.
+    pub(super) fn check(&mut self, code: Code) {
+        match draw::draw(&self.shelved().exam, code) {
             Ok(form) => {
                 let needs = needs(&form);
                 let check = Check::new(needs, self.setup.level, &self.piano);

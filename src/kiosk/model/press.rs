@@ -200,6 +200,7 @@ impl Kiosk {
             }
             Screen::SignIn { .. } => self.act(Act::Digit(sign)),
             Screen::End(_) if sign.eq_ignore_ascii_case(&'p') => self.act(Act::Print),
+            Screen::End(_) if sign.eq_ignore_ascii_case(&'u') => self.act(Act::Practise),
             Screen::Seat(seat) => {
                 let act = match seat.item().map(|item| &item.task) {
                     Some(Task::Ear(_)) => pages::ear::sign(seat, sign),

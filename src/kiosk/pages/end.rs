@@ -65,13 +65,28 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk, ended: &Ended) {
         least: 0.0,
         ..Button::at_foot(&paper, words.prn_print, hint)
     };
+    let hint = if paper.is_folded() { "" } else { "U" };
+    let practise = Button {
+        is_first: false,
+        least: 0.0,
+        ..Button::at_foot(&paper, words.practise_this, hint)
+    };
+    let beside: Vec<_> = [
+        kiosk
+            .can_practise(ended)
+            .then_some((practise, Act::Practise)),
+        kiosk.can_print(ended).then_some((print, Act::Print)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
     foot::leaf(
         sheet,
         words,
         (kiosk.leaf.min(leaves - 1), leaves),
         words.next_closes,
         (close, Act::Go),
-        kiosk.can_print(ended).then_some((print, Act::Print)),
+        &beside,
     );
 }
 

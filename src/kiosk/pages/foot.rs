@@ -62,15 +62,15 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, words: &Words, next: &str, boxes: &[(
     sheet.put(&drawing, Point::new(x, y), scale);
 }
 
-/// The foot of a leaf: on to the next one, and to what comes after the last, and another box beside it
-/// where there is one.
+/// The foot of a leaf: on to the next one, and to what comes after the last, and other boxes beside it
+/// where there are some.
 pub(super) fn leaf(
     sheet: &mut Sheet<Act>,
     words: &Words,
     (leaf, count): (usize, usize),
     next: &str,
     last: (Button<'_>, Act),
-    beside: Option<(Button<'_>, Act)>,
+    beside: &[(Button<'_>, Act)],
 ) {
     let paper = sheet.paper;
     let earlier = Button {
@@ -87,7 +87,10 @@ pub(super) fn leaf(
         last
     };
     let back = (leaf > 0).then_some(back);
-    let boxes: Vec<_> = [Some(ahead), beside, back].into_iter().flatten().collect();
+    let boxes: Vec<_> = std::iter::once(ahead)
+        .chain(beside.iter().copied())
+        .chain(back)
+        .collect();
 
     draw(sheet, words, next, &boxes);
 }

@@ -54,7 +54,7 @@ pub(super) fn draw(sheet: &mut Sheet<Act>, kiosk: &Kiosk) {
         (kiosk.leaf, leaves),
         &next,
         (begin, Act::Go),
-        None,
+        &[],
     );
 }
 

@@ -124,6 +124,7 @@ pub const GERMAN: Words = Words {
     void_text: "Du kannst eine andere Fassung ablegen, wenn es dir gut geht.",
     close: "Schließen",
     to_practise: "Zum Üben",
+    practise_this: "Das üben",
     hurdle: "mindestens {} nötig",
     stop: "Aufhören",
     stop_title: "Willst du aufhören?",

@@ -124,6 +124,7 @@ pub const ENGLISH: Words = Words {
     void_text: "You can sit another form when you are well.",
     close: "Close",
     to_practise: "To practise",
+    practise_this: "Practise this",
     hurdle: "at least {} needed",
     stop: "Stop",
     stop_title: "Do you want to stop?",

@@ -69,7 +69,7 @@ const ROUTINE_ONLY: Ability = Ability {
     misspelt: 3,
 };
 
-const SORTS: [(&str, Ability); 4] = [
+pub(crate) const SORTS: [(&str, Ability); 4] = [
     ("strong", STRONG),
     ("middling", MIDDLING),
     ("weak", WEAK),

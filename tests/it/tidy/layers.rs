@@ -4,7 +4,7 @@ use super::code::{code, line, words};
 use super::{Faults, Source, check, is_rust, planted, sources};
 
 /// Each top-level module and the others that it may use.
-const LAYERS: [(&str, &[&str]); 16] = [
+const LAYERS: [(&str, &[&str]); 17] = [
     ("time", &[]),
     ("fraction", &[]),
     ("theory", &[]),
@@ -17,6 +17,12 @@ const LAYERS: [(&str, &[&str]); 16] = [
     (
         "results",
         &["time", "fraction", "theory", "exam", "marking", "sitting"],
+    ),
+    (
+        "practise",
+        &[
+            "time", "fraction", "theory", "exam", "marking", "sitting", "results",
+        ],
     ),
     (
         "dataset",
@@ -64,6 +70,7 @@ const LAYERS: [(&str, &[&str]); 16] = [
             "marking",
             "sitting",
             "results",
+            "practise",
             "engraving",
             "instruments",
             "room",
@@ -79,6 +86,7 @@ const LAYERS: [(&str, &[&str]); 16] = [
             "marking",
             "sitting",
             "results",
+            "practise",
             "engraving",
             "printing",
             "dataset",
@@ -99,7 +107,7 @@ const PARTS: [(&str, &str, &[&str]); 2] = [
 ];
 
 /// The modules that read no clock, file or environment.
-const PURE: [&str; 12] = [
+const PURE: [&str; 13] = [
     "time",
     "fraction",
     "theory",
@@ -108,6 +116,7 @@ const PURE: [&str; 12] = [
     "marking",
     "sitting",
     "results",
+    "practise",
     "printing",
     "dataset",
     "cohort",

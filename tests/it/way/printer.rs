@@ -5,6 +5,8 @@ use std::rc::Rc;
 
 use viva_voicing::kiosk::desk::{Desk, NoDesk, Pin, Stored};
 use viva_voicing::kiosk::print::Became;
+use viva_voicing::kiosk::shelf::Shelved;
+use viva_voicing::practise::Paper;
 use viva_voicing::results::document::Given;
 use viva_voicing::room::Journal;
 use viva_voicing::sitting::{Sitting, wire};
@@ -14,12 +16,18 @@ use viva_voicing::sitting::{Sitting, wire};
 pub(crate) struct Printer {
     sent: Rc<RefCell<Vec<String>>>,
     told: Rc<RefCell<Vec<(String, Became)>>>,
+    papers: Rc<RefCell<Vec<String>>>,
 }
 
 impl Printer {
     /// The names of the results whose sheets were sent, one after the other.
     pub(crate) fn sent(&self) -> Vec<String> {
         self.sent.borrow().clone()
+    }
+
+    /// The scripts of the practice papers that were kept.
+    pub(crate) fn papers(&self) -> Vec<String> {
+        self.papers.borrow().clone()
     }
 
     /// Tells what became of the sheet that was sent last.
@@ -59,6 +67,11 @@ impl Desk for Printer {
 
     fn printed(&mut self) -> Option<(String, Became)> {
         self.told.borrow_mut().pop()
+    }
+
+    fn shelve(&mut self, paper: &Paper, candidate: &str) -> Result<Shelved, String> {
+        self.papers.borrow_mut().push(paper.script.clone());
+        NoDesk.shelve(paper, candidate)
     }
 
     fn date(&self) -> String {

@@ -1,0 +1,1 @@
+//! Papers for every shipped exam and for candidates of known strength.
