@@ -368,3 +368,22 @@ fn over_a_bass_the_page_says_so_and_the_sound_is_checked() {
         super::look::keep(&format!("bass-run-{}", words.language), &stage);
     }
 }
+
+#[test]
+fn only_the_tones_that_are_asked_have_a_place() {
+    let mut stage = Stage::new(Scene {
+        scripts: vec![script("exams/spelling.toml")],
+        ..Scene::mixed()
+    });
+    stage.reach_free_plan("17");
+    stage.enter();
+    stage.sit_until(|kiosk| match &kiosk.screen {
+        Screen::Seat(seat) => seat
+            .item()
+            .is_some_and(|item| item.prompt.contains("7: its root, third and seventh")),
+        _ => false,
+    });
+    stage.says("Its root, third and seventh, letter and accidental");
+    stage.says_not("fifth");
+    super::look::keep("spelling-tones", &stage);
+}
