@@ -529,7 +529,8 @@ pub enum Stimulus {
         /// The tension.
         tension: crate::theory::Degree,
     },
-    /// A progression after its tonic.
+    /// A progression after its tonic: to be named (`progression`, `cadence`) or taken down, of 4 to
+    /// 8 chords then.
     Progression {
         /// What it is.
         progression: Progression,
@@ -541,14 +542,15 @@ pub enum Stimulus {
         /// How far up the second root lies, in semitones from 1 to 11.
         up: u8,
     },
-    /// Notes one after the other.
+    /// Notes one after the other, to be played back: `motive = "1 b3 4 5"`, no default.
     Motive {
-        /// How far each lies above the root, in semitones from 0 to 16.
+        /// How far each of 3 to 5 lies above the root, in semitones from 0 to 16.
         notes: Vec<u8>,
     },
-    /// A progression voiced in a form, without its tonic before it.
+    /// A progression voiced in a form, without its tonic before it, to be played back:
+    /// `progression = "V-I", form = "guide-tones"`, no defaults.
     Line {
-        /// The chords.
+        /// The chords, 2 to 5.
         progression: Progression,
         /// The form of voicing; the line begins in its first order.
         form: Form,

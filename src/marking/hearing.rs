@@ -253,21 +253,21 @@ fn back(task: &EarTask, limit: Time, hearings: u8, apart: Time, events: &[Event]
 /// More parts than so many are the chords of a dictation.
 const QUESTIONS: usize = 2;
 
-/// Parts stand in order with a stroke between; any of them may be left out.
+/// Parts stand in order with a stroke between that has blanks, or nothing, on both sides; any of
+/// them may be left out.
 fn split(text: &str) -> Vec<String> {
-    let mut parts = vec![String::new()];
+    let is_blank = |sign: Option<char>| sign.is_none_or(char::is_whitespace);
+    let mut parts = Vec::new();
+    let mut from = 0;
 
-    for word in text.split_whitespace() {
-        match parts.last_mut() {
-            Some(part) if word != "/" => {
-                if !part.is_empty() {
-                    part.push(' ');
-                }
-                part.push_str(word);
-            }
-            _ => parts.push(String::new()),
+    for (at, _) in text.match_indices('/') {
+        let (before, after) = (&text[..at], &text[at + 1..]);
+        if is_blank(before.chars().next_back()) && is_blank(after.chars().next()) {
+            parts.push(text[from..at].trim().to_owned());
+            from = at + 1;
         }
     }
+    parts.push(text[from..].trim().to_owned());
 
     parts
 }
@@ -326,3 +326,6 @@ fn reason(task: &EarTask, part: usize, given: Part<'_>, right: bool) -> String {
         Part::Nothing => format!("No answer: it was {key}"),
     }
 }
+
+#[cfg(test)]
+mod tests;

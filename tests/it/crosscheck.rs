@@ -178,7 +178,7 @@ fn marks_are_those_of_an_independent_marker_to_the_last_fraction() {
         count += found.len();
     }
 
-    assert_eq!((paths.len(), count), (13, 582));
+    assert_eq!((paths.len(), count), (15, 616));
 }
 
 fn fraction(text: &str) -> Fraction {

@@ -234,13 +234,15 @@ class Student(Hands):
                     hold = self.between(60, 420)
                     events += self.press(max(time, 0), keys) + self.lift(max(time, 0) + hold + 120, keys)
                     time += self.between(140, 600) if single else self.between(230, 900)
-            time += self.chance.choice((0, 300, 1000, 1400, 2500))
+            # Words never stand at the time of a key: what comes first is then the file's business.
+            time = max(time, 60) + self.chance.choice((0, 300, 1000, 1400, 2500)) + 20
             way = self.chance.random()
             if way < 0.15:
                 events.append(Event(round(max(time, 0) * MS), "text", text="answer"))
             elif way < 0.35 and item.hearings != 1:
                 events.append(Event(round(max(time, 0) * MS), "text", text="hear"))
                 time += self.chance.choice((200, sound + 50, sound + 400))
+            time += 20
         return sorted(events, key=lambda event: event.time)
 
     def say(self, time: float, item: Item) -> Event:

@@ -150,6 +150,9 @@ impl Kiosk {
                 let Some(Task::Ear(task)) = seat.item().map(|item| &item.task) else {
                     return self.move_focus(i32::from(step), paper);
                 };
+                if task.is_played() {
+                    return self.move_focus(i32::from(step), paper);
+                }
                 let part = pages::ear::part(seat);
                 if pages::ear::dictation::is_one(task) {
                     let to = pages::ear::dictation::moved(task, part, step, across);

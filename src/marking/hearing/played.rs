@@ -143,7 +143,7 @@ pub fn take(
         let _ = clock.event(event.at, &event.action);
         // A key that is let go of is let go of while it sounds, too.
         let is_strike = matches!(event.action, Action::Down(_, velocity) if velocity > 0);
-        if !late && !(sounds && is_strike) {
+        if !(late || sounds && is_strike) {
             take.event(event.at, running, &event.action);
         }
     }

@@ -53,16 +53,13 @@ pub(super) fn played<'a>(group: &Rc<Group<'a>>, all: &mut Vec<Block<'a>>) {
 
 fn begins(on: &mut Writer, group: &Group<'_>, items: &[&Item]) {
     for item in items {
-        let Task::Ear(task) = &item.task else {
-            continue;
-        };
         let (margin, y) = (on.margin(), on.y + 22.0);
         group.number(on, item, margin, y);
         on.part(Meaning::Paragraph, |on| {
             let _ = on.write(&item.prompt, margin + START, y, Type::of(TEXT));
         });
         if group.is_marked() {
-            score(on, task.sound.strikes.len(), on.right() - 175.0, y);
+            score(on, 0, on.right() - 175.0, y);
         }
         on.y = y + 10.0;
         under(on);
@@ -112,10 +109,15 @@ fn draw(on: &mut Writer, group: &Group<'_>, items: &[&Item]) {
     }
 }
 
-/// Where the examiner writes how many are right, and how often it was heard.
+/// Where the examiner writes how many are right, of so many where that is told, and how often it was
+/// heard.
 pub(super) fn score(on: &mut Writer, parts: usize, x: f32, y: f32) {
     boxes::blank(on, x, x + 30.0, y);
-    boxes::head(on, &format!("right of {parts}"), x + 35.0, y, Anchor::Start);
+    let right = match parts {
+        0 => "right".to_owned(),
+        parts => format!("right of {parts}"),
+    };
+    boxes::head(on, &right, x + 35.0, y, Anchor::Start);
     let heard = x + 35.0 + 6.0 * NOTE;
     boxes::blank(on, heard, heard + 24.0, y);
     boxes::head(on, "heard", heard + 29.0, y, Anchor::Start);

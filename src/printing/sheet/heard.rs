@@ -19,7 +19,26 @@ pub(super) fn ears<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
 /// The height of a row of the confusions.
 const HEARD: f32 = 24.0;
 
+/// What was played back: no answer to choose from, so no table.
+fn told(on: &mut Writer, ear: &Ear) {
+    let baseline = on.y + RISE;
+
+    on.part(Meaning::Section, |on| {
+        label(on, &ear.title, baseline);
+        let mut y = baseline;
+        for text in std::iter::once(&ear.summary).chain(&ear.words) {
+            on.part(Meaning::Paragraph, |on| {
+                y = on.wrap(text, on.left(), y, MEASURE, (Type::of(TEXT), LINE)) + LINE;
+            });
+        }
+        on.y = y - LINE + 4.0;
+    });
+}
+
 fn ear_table(on: &mut Writer, content: &Content, ear: &Ear) {
+    if ear.labels.is_empty() {
+        return told(on, ear);
+    }
     let (left, right) = (on.left(), on.right());
     let baseline = on.y + RISE;
 

@@ -23,7 +23,7 @@ pub(super) fn draw(
     let width = paper.x(KEYS) - paper.left();
     let top = if paper.is_folded() {
         let y = paper.y(96.0) + paper.size(Role::Lead) * 1.35;
-        pages::lead(sheet, words.listen, &item.prompt, y) - paper.line(Role::Lead) * 0.2
+        pages::lead(sheet, "", &item.prompt, y) - paper.line(Role::Lead) * 0.2
     } else {
         sheet.imperative(words.listen, paper.y(206.0));
         let lead = Type::of(Role::Lead);
@@ -51,11 +51,7 @@ pub(super) fn draw(
 
     // With the pointer it is played on the strip.
     if seat.sitting().exam().rules.echo || kiosk.on_computer {
-        let at = if paper.is_folded() {
-            760.0
-        } else {
-            strip::TOP - 20.0
-        };
+        let at = if paper.is_folded() { 760.0 } else { 820.0 };
         strip::draw(sheet, kiosk, paper.y(at), true);
     }
 

@@ -88,7 +88,7 @@ pub(super) fn draw(
 
 /// Names the place of an answer.
 fn place_words(words: &Words, part: usize) -> String {
-    let what = if part % PARTS == 0 {
+    let what = if part.is_multiple_of(PARTS) {
         words.bass
     } else {
         words.quality

@@ -1,14 +1,19 @@
 //! The ear sections: what was named, and what was taken for what.
 
 use super::{Ear, EarRow, Label, Source};
+use crate::exam::form::Task;
 use crate::exam::script::{Ask, Kind};
+use crate::fraction::Fraction;
+use crate::marking::item::Marked;
 use crate::printing::sheet::words::ears as say;
 use crate::printing::words::label;
+use crate::sitting::outcome::ItemOutcome;
 use crate::theory::interval::Interval;
 use crate::theory::symbol;
 
 pub(super) fn ears(source: &Source<'_>) -> Vec<Ear> {
     let exam = source.exam;
+    let played = (0..exam.sections.len()).filter_map(|section| back(source, section));
 
     source
         .outcome
@@ -77,7 +82,47 @@ pub(super) fn ears(source: &Source<'_>) -> Vec<Ear> {
                 words: say::confusions(&pairs, &few, all_few),
             })
         })
+        .chain(played)
         .collect()
+}
+
+/// What was played back in a section: how much of it, and each that was not whole.
+fn back(source: &Source<'_>, section: usize) -> Option<Ear> {
+    let of = source.exam.sections.get(section)?;
+    let items: Vec<_> = source
+        .outcome
+        .items
+        .iter()
+        .filter(|of| of.item.section == section && of.counts())
+        .filter_map(|of| match &of.item.task {
+            Task::Ear(task) if task.is_played() => Some((of, task)),
+            _ => None,
+        })
+        .collect();
+    if items.is_empty() {
+        return None;
+    }
+    let is_whole = |of: &ItemOutcome<'_>| of.credit() == Some(Fraction::from_integer(1));
+    let whole = items.iter().filter(|(of, _)| is_whole(of)).count();
+    let words = items
+        .iter()
+        .filter(|(of, _)| !is_whole(of))
+        .map(|(of, task)| {
+            let steps = match &of.marked {
+                Marked::Ear(marked) => marked.played.as_slice(),
+                _ => &[],
+            };
+            say::back(&source.id(of.item), &task.steps(), steps)
+        })
+        .collect();
+
+    Some(Ear {
+        title: of.title.clone(),
+        summary: say::backs(whole, items.len()),
+        labels: Vec::new(),
+        rows: Vec::new(),
+        words,
+    })
 }
 
 /// A label as a table prints it.

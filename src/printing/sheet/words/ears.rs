@@ -1,6 +1,7 @@
 //! Sentences of the ear: what was right, what a guesser reaches, what was taken for what.
 
 use crate::fraction::{self, Fraction};
+use crate::marking::hearing::played::{self, Step};
 use crate::marking::statistics::FEWEST_SOUNDINGS;
 use crate::printing::words::{capital, list, number, times};
 
@@ -35,6 +36,22 @@ pub(in crate::printing::sheet) fn summary(
     };
 
     format!("{right} of {items} right: {raw} %{corrected}.{guesser}{told}")
+}
+
+/// How many of so many were played back whole.
+pub(in crate::printing::sheet) fn backs(whole: usize, items: usize) -> String {
+    format!("{whole} of {items} played back whole, in whatever octave.")
+}
+
+/// What was asked and what was played, by the names of the keys.
+pub(in crate::printing::sheet) fn back(id: &str, asked: &[Step], steps: &[Step]) -> String {
+    let asked = played::words(asked);
+
+    if steps.is_empty() {
+        format!("{id}: it was {asked}; nothing was played.")
+    } else {
+        format!("{id}: it was {asked}; played {}.", played::words(steps))
+    }
 }
 
 /// A sensitivity, to a tenth.
