@@ -226,6 +226,14 @@ pub(super) const RULES: Part = Part {
             "Whether the candidate sees the mark sheet at the end.",
         ),
         Key::new(
+            "practise",
+            Kind::Flag,
+            Default::Is("true"),
+            "false",
+            "Whether the last page offers a practice paper drawn from the result, where the candidate \
+             sees the marks or each answer was shown.",
+        ),
+        Key::new(
             "hearings",
             Kind::Whole(1, 9),
             Default::Else("2, 3 for cadences, 4 for progressions and dictation"),
