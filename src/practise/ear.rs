@@ -113,10 +113,10 @@ fn pairs(whole: &Strand, confusions: &[Confusion], out: &mut Vec<Strand>) {
             .map(|(_, need)| need)
             .sum();
         if matches!(why, Why::Confused(_)) {
-            // Two things are told apart by hearing both.
+            // Two things are told apart by hearing both, the one that is missed a little more.
             let most = weak.iter().map(|entry| entry.need).fold(0.0, f64::max);
             for entry in &mut weak {
-                entry.need = most;
+                entry.need = entry.need.max(0.3 * most);
             }
         }
         // The surest first: they come to stay, not to be learnt beside the pair.
