@@ -10,6 +10,7 @@
 mod choose;
 mod ear;
 mod evidence;
+mod lines;
 mod need;
 mod run;
 mod share;
@@ -24,9 +25,12 @@ mod tests;
 
 use thiserror::Error;
 
-use self::choose::Aim;
+use self::choose::{Aim, Strand};
 use self::evidence::Evidence;
+use self::share::Block;
+use self::source::Source;
 use crate::exam::code::Code;
+use crate::exam::diagnostic::Severity;
 use crate::exam::duration;
 use crate::exam::script::Exam;
 use crate::exam::{draw, read};
@@ -138,56 +142,93 @@ fn paper_for(sat: &[Sat<'_>], wishes: Wishes, aim: Aim) -> Result<Paper, Error> 
     let minutes = wishes.minutes.clamp(*MINUTES.start(), *MINUTES.end());
     let most = Time::from_ms(i64::from(minutes) * 60_000);
     let strands = choose::strands(&sources, &evidence, wishes.seed, aim);
-    let mut budget = most.as_seconds();
-    let mut without: Vec<usize> = Vec::new();
-    let mut found = None;
+    let drawing = Drawing {
+        sources: &sources,
+        evidence: &evidence,
+        sat: &sat,
+        seed: wishes.seed,
+        most,
+    };
 
-    for _ in 0..TRIES {
-        let blocks = share::out(&strands, budget, &without);
-        if blocks.is_empty() {
-            break;
-        }
-        let text = |lasts| write::script(&sources, &evidence, &blocks, &sat, wishes.seed, lasts);
-        match checked(&text((0, 0))) {
-            Ok((mut exam, lasts)) if lasts <= most => {
-                let minutes = minutes_of(&exam);
-                let newest = &sat[0].sitting.exam().name;
-                exam.name = format!("{}{NAMED}", newest.trim_end_matches(NAMED));
-                return Ok(Paper {
-                    // A comment changes nothing of what has been checked.
-                    script: text(minutes),
-                    parts: write::parts(&sources, &evidence, &blocks),
-                    exam,
-                    minutes,
-                });
+    // What an exam was warned of itself may have to stay in its practice.
+    match drawing.paper(&strands, Severity::Warning) {
+        Err(Error::Faulty(_)) => drawing.paper(&strands, Severity::Fault),
+        other => other,
+    }
+}
+
+/// What a paper is drawn from.
+struct Drawing<'a> {
+    sources: &'a [Source<'a>],
+    evidence: &'a Evidence,
+    sat: &'a [Sat<'a>],
+    seed: u64,
+    /// How long it may last.
+    most: Time,
+}
+
+impl Drawing<'_> {
+    fn script(&self, blocks: &[Block<'_>], lasts: (i64, i64)) -> String {
+        write::script(
+            self.sources,
+            self.evidence,
+            blocks,
+            self.sat,
+            self.seed,
+            lasts,
+        )
+    }
+
+    /// Shares the time out anew until the paper fits it and nothing so severe is found.
+    fn paper(&self, strands: &[Strand], least: Severity) -> Result<Paper, Error> {
+        let mut budget = self.most.as_seconds();
+        let mut without: Vec<usize> = Vec::new();
+        let mut found = None;
+
+        for _ in 0..TRIES {
+            let blocks = share::out(strands, budget, &without);
+            if blocks.is_empty() {
+                break;
             }
-            Ok((_, lasts)) => {
-                budget *= most.as_seconds() / lasts.as_seconds().max(1.0) * 0.98;
-            }
-            Err(fault) => {
-                // What cannot be drawn by itself is left out.
-                let faulty = blocks.iter().find(|block| {
-                    let alone = std::slice::from_ref(*block);
-                    checked(&write::script(
-                        &sources,
-                        &evidence,
-                        alone,
-                        &sat,
-                        wishes.seed,
-                        (0, 0),
-                    ))
-                    .is_err()
-                });
-                found = Some(fault);
-                match faulty {
-                    Some(block) => without.push(block.at),
-                    None => budget *= 0.8,
+            match checked(&self.script(&blocks, (0, 0)), least) {
+                Ok((exam, lasts)) if lasts <= self.most => return Ok(self.made(exam, &blocks)),
+                Ok((_, lasts)) => {
+                    let over = lasts.as_seconds() / self.most.as_seconds().max(1.0);
+                    budget *= 0.98 / over;
+                }
+                Err(fault) => {
+                    // What cannot be drawn by itself is left out.
+                    let faulty = blocks.iter().find(|block| {
+                        let alone = self.script(std::slice::from_ref(*block), (0, 0));
+                        checked(&alone, least).is_err()
+                    });
+                    match faulty {
+                        Some(block) => without.push(block.at),
+                        None => budget *= 0.8,
+                    }
+                    found = Some(fault);
                 }
             }
         }
+
+        let minutes = (self.most.as_seconds() / 60.0) as u32;
+        Err(found.map_or(Error::TooShort(minutes), Error::Faulty))
     }
 
-    Err(found.map_or(Error::TooShort(minutes), Error::Faulty))
+    /// Makes the paper of an exam that was checked.
+    fn made(&self, mut exam: Exam, blocks: &[Block<'_>]) -> Paper {
+        let minutes = minutes_of(&exam);
+        let newest = &self.sat[0].sitting.exam().name;
+        exam.name = format!("{}{NAMED}", newest.trim_end_matches(NAMED));
+
+        Paper {
+            // A comment changes nothing of what has been checked.
+            script: self.script(blocks, minutes),
+            parts: write::parts(self.sources, self.evidence, blocks),
+            exam,
+            minutes,
+        }
+    }
 }
 
 /// What is put behind the name of the exam that was sat last.
@@ -195,10 +236,11 @@ const NAMED: &str = "-practice";
 /// So often a paper is begun again that is too long or cannot be drawn.
 const TRIES: usize = 24;
 
-/// Checks a script, and tells how long its first form lasts.
-fn checked(script: &str) -> Result<(Exam, Time), String> {
+/// Checks a script for what is so severe at least, and tells how long its first form lasts.
+fn checked(script: &str, least: Severity) -> Result<(Exam, Time), String> {
     let (exam, found) = read::read(script, "practice");
-    if let Some(first) = found.first() {
+    let severe = |of: Severity| of == Severity::Fault || of == least;
+    if let Some(first) = found.iter().find(|one| severe(one.severity)) {
         return Err(first.message.clone());
     }
     let exam = exam.ok_or_else(|| "the script is not whole".to_owned())?;

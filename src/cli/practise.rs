@@ -9,9 +9,6 @@ use crate::practise::{self, MINUTES, Sat, USUAL_MINUTES, Wishes};
 use crate::results::document::{self, Stored};
 use crate::results::seal;
 
-/// Where a kiosk keeps the practice papers that it draws, below its results.
-pub(super) const PAPERS: &str = "practice-papers";
-
 /// Draw a practice paper from a candidate's results
 ///
 /// The paper is an exam script: what was weak, slow or confused, chords of the routine in leaps, and

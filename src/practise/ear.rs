@@ -147,7 +147,7 @@ fn pairs(whole: &Strand, confusions: &[Confusion], out: &mut Vec<Strand>) {
     }
     let total: f64 = labels.iter().map(|(_, need)| need).sum();
     let mut part = |why: Why, is: &dyn Fn(&Entry) -> bool| {
-        let weak: Vec<Entry> = all
+        let mut weak: Vec<Entry> = all
             .iter()
             .filter(|entry| is(entry))
             .map(|entry| (*entry).clone())
@@ -157,6 +157,13 @@ fn pairs(whole: &Strand, confusions: &[Confusion], out: &mut Vec<Strand>) {
             .filter(|(label, _)| weak.iter().any(|entry| entry.name == *label))
             .map(|(_, need)| need)
             .sum();
+        if matches!(why, Why::Confused(_)) {
+            // Two things are told apart by hearing both, the one that is missed a little more.
+            let most = weak.iter().map(|entry| entry.need).fold(0.0, f64::max);
+            for entry in &mut weak {
+                entry.need = entry.need.max(0.3 * most);
+            }
+        }
         // The surest first: they come to stay, not to be learnt beside the pair.
         let mut sure: Vec<Entry> = all
             .iter()

@@ -140,8 +140,6 @@ pub(super) fn tables<'a>(table: &'a Table, key: &str) -> Vec<&'a Table> {
 fn rename(sources: &mut [Source<'_>]) {
     for kind in ["form", "progression"] {
         let mut known: Vec<(String, Vec<Table>)> = Vec::new();
-        let several = sources.len() > 1;
-
         for source in &mut *sources {
             let own: Vec<Table> = tables(&source.table, kind).into_iter().cloned().collect();
             let mut names: Vec<String> = own.iter().filter_map(name).collect();
@@ -155,7 +153,7 @@ fn rename(sources: &mut [Source<'_>]) {
                 let other = known
                     .iter()
                     .any(|(known, tables)| *known == name_of && *tables != of);
-                let hides = several && is_known(kind, &name_of);
+                let hides = is_known(kind, &name_of);
                 if other || hides {
                     let new = (2..)
                         .map(|number| format!("{name_of} {number}"))

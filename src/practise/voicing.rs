@@ -35,7 +35,9 @@ pub(super) fn strands(
         let gap = evidence.gap(&cell.form.name, cell.quality);
         let seconds = place.seconds(at);
         for root in &cell.roots {
-            let what = format!("{form:?} {order} {root}");
+            // The same hands, whatever their form is called.
+            let hands = &cell.form.orders[cell.order];
+            let what = format!("{hands:?} {:?} {root}", cell.quality);
             if !covered.is_new(place.at, what) {
                 continue;
             }

@@ -4,7 +4,7 @@ use super::choose::{Entry, Why};
 use super::evidence::{Cold, Confusion, Evidence, Gap, SLOW};
 use super::share::Block;
 use super::source::Source;
-use super::{Sat, write};
+use super::{Sat, lines, write};
 use crate::exam::script::{Ask, Exam, Kind};
 use crate::fraction::Fraction;
 use crate::theory::{Quality, symbol};
@@ -38,15 +38,15 @@ pub(super) fn head(
         _ => "; newer ones weigh more",
     };
 
-    write::comment(&format!("Practice after {title}."))
+    lines::comment(&format!("Practice after {title}."))
         + "#\n"
-        + &write::comment(&format!(
+        + &lines::comment(&format!(
             "For one candidate, drawn from what {} items of {} show{more}. Above each section stands \
              why it is there. The same results and --seed {seed} give the same paper again.",
             evidence.items,
             list(&from),
         ))
-        + &write::comment(&format!(
+        + &lines::comment(&format!(
             "It takes about {lasts}, looking at the answers apart. Marks: 100 in all, and no pass mark."
         ))
 }
@@ -93,7 +93,7 @@ pub(super) fn because(
         Why::Confused(pairs) => confused(exam, kind, pairs),
         Why::Heard => heard(exam, evidence, &weak),
         Why::Spelt => spelt(evidence, exam, &weak),
-        Why::Lines => lines(evidence, kind, &weak, slower),
+        Why::Lines => played(evidence, kind, &weak, slower),
         Why::Next => next(exam, kind, evidence, &weak),
         Why::Sure => format!("{} were sure", names(&weak)),
     };
@@ -326,7 +326,7 @@ fn spelt(evidence: &Evidence, exam: &Exam, weak: &[&Entry]) -> String {
     parts.join("; ")
 }
 
-fn lines(evidence: &Evidence, kind: &Kind, weak: &[&Entry], slower: Option<(i64, i64)>) -> String {
+fn played(evidence: &Evidence, kind: &Kind, weak: &[&Entry], slower: Option<(i64, i64)>) -> String {
     let Kind::Run(section) = kind else {
         return String::new();
     };

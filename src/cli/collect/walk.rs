@@ -5,8 +5,6 @@ use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::cli::practise::PAPERS;
-
 /// What lies in a folder and below it, in order of its path.
 #[derive(Debug, Default)]
 pub(super) struct Found {
@@ -85,8 +83,6 @@ impl Found {
             }
             // Through links, and a link to nowhere is nothing to collect.
             match fs::metadata(&path) {
-                // Scripts are no results, and no damaged ones either.
-                Ok(metadata) if metadata.is_dir() && name == PAPERS => {}
                 Ok(metadata) if metadata.is_dir() => folders.push(path),
                 Ok(metadata) if metadata.is_file() => self.sort_in(path),
                 Ok(_) => {}

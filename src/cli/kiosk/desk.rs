@@ -12,7 +12,6 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Local, Utc};
 
-use super::super::practise::PAPERS;
 use super::super::{disk, load, overrule, remark, sit};
 use crate::exam::code::Code;
 use crate::kiosk::desk::{Before, Desk, Handed, Pin, Stored, TakenUp, Unfinished};
@@ -43,6 +42,8 @@ pub(super) struct Disk {
 
 /// Where journals lie, below the results.
 const JOURNALS: &str = "journals";
+/// Where practice papers lie, below the results.
+const PAPERS: &str = "practice-papers";
 /// What happened in the room outside of sittings.
 const LOG: &str = "room.log";
 /// Room that there has to be before a sitting begins: a long one with its result takes less.

@@ -317,3 +317,45 @@ fn a_hundred_thousand_events_are_handled() {
     assert_eq!(code, 0, "{complaint}");
     assert!(!complaint.contains("panicked"), "{complaint}");
 }
+
+/// A paper is for one candidate, and for results that are whole.
+#[test]
+fn results_that_make_no_practice_paper_are_refused() {
+    let folder = folder();
+    let path = folder.path();
+    for candidate in ["3118", "3119"] {
+        let mut arguments = sit("played.mid", &["--results", "results"]);
+        arguments.extend(["--candidate", candidate]);
+        let (code, _, complaint) = run(path, &arguments);
+        assert_eq!(code, 0, "{complaint}");
+    }
+    let names: Vec<String> = files(&path.join("results"))
+        .iter()
+        .map(|path| format!("results/{}", path.file_name().unwrap().to_string_lossy()))
+        .collect();
+    let [one, two] = names.as_slice() else {
+        panic!("{names:?}");
+    };
+    let text = std::fs::read_to_string(path.join(one)).unwrap();
+    let put = |name: &str, text: &str| std::fs::write(path.join(name), text).unwrap();
+    put("changed.toml", &text.replacen("mark = ", "mark = 1", 1));
+    put("there.toml", "a file of somebody's\n");
+
+    check(
+        path,
+        &["practise", one, two],
+        "expected a result of candidate 3118, found one of candidate 3119",
+    );
+    check(path, &["practise", "changed.toml"], "changed.toml: ");
+    check(path, &["practise", "mixed.toml"], "mixed.toml: ");
+    check(
+        path,
+        &["practise", "none.toml"],
+        "none.toml: expected a file",
+    );
+    check(
+        path,
+        &["practise", one, "--out", "there.toml"],
+        "there.toml",
+    );
+}

@@ -41,7 +41,7 @@ const SPREAD: f64 = 0.25;
 /// How long is practised, in minutes.
 const MINUTES: u32 = 10;
 /// How many candidates practise, for each exam.
-const CANDIDATES: u64 = 36;
+const CANDIDATES: u64 = 50;
 
 /// Somebody who plays as they know, neither early nor late.
 const PLAYER: Ability = Ability {
@@ -324,7 +324,7 @@ fn gains(name: &'static str) -> Vec<Gains> {
         .collect()
 }
 
-/// Each candidate against themselves. The margin: half a hundredth of the marks at least, and more
+/// Each candidate against themselves. The margin: three thousandths of the marks at least, and more
 /// than three standard errors.
 #[test]
 fn a_weak_candidate_gains_more_from_the_paper_than_from_a_random_one_and_least_from_its_contrary() {
@@ -337,7 +337,7 @@ fn a_weak_candidate_gains_more_from_the_paper_than_from_a_random_one_and_least_f
 
         let (more, error) = paired(&all, |of| of.paper - of.chance);
         assert!(
-            more >= 0.5 && more > 3.0 * error,
+            more >= 0.3 && more > 3.0 * error,
             "{said}: {more:.2} ± {error:.2}"
         );
         // The simulation can fail: a chooser turned upside down, who practises what is sure, loses

@@ -472,3 +472,35 @@ fn the_clock_of_a_desk_is_that_of_the_place() {
     assert!(one.ends_with(":40") && one.len() == 8, "{one}");
     assert_eq!(desk.clock("no date", Time::ZERO), "");
 }
+
+/// It lies beside the results, under a name of its own, and is what was drawn.
+#[test]
+fn a_practice_paper_is_kept_below_the_results_and_never_over_another() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut stand = stand(folder.path());
+    stand.sit("3118");
+    sit_on(&mut stand);
+    let ended = ended(&stand);
+    let sat = crate::practise::Sat {
+        sitting: &ended.sitting,
+        script: &ended.given.script,
+        started: &ended.given.started,
+    };
+    let wishes = crate::practise::Wishes {
+        minutes: 5,
+        seed: 1,
+    };
+    let paper = crate::practise::paper(&[sat], wishes).unwrap();
+
+    let mut desk = desk(folder.path());
+    let shelved = [(); 2].map(|()| desk.shelve(&paper, "3118").unwrap());
+    let kept = files(&folder.path().join("results").join(PAPERS), "toml");
+    assert_eq!(kept.len(), 2, "{kept:?}");
+    for (shelved, file) in shelved.iter().zip(&kept) {
+        assert_eq!(fs::read_to_string(file).unwrap(), paper.script);
+        assert_eq!(shelved.script, paper.script);
+        assert_eq!(shelved.digest, load::digest(&paper.script));
+        let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        assert!(name.contains("-practice-3118-paper-"), "{name}");
+    }
+}
