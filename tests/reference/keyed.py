@@ -104,8 +104,12 @@ def pitch_class(name: str) -> int:
 def above_root(quality: str) -> frozenset[int]:
     """The semitones of a quality above its root by mir_eval; music21 must agree where it has the kind."""
     label = LABELS[plain(quality)]
-    _, bitmap, _ = mir_eval.chord.encode(f"C:{label}")
-    found = frozenset(place for place, bit in enumerate(bitmap) if bit)
+    _, base, degrees, _ = mir_eval.chord.split(f"C:{label}", reduce_extended_chords=True)
+    bitmap = mir_eval.chord.quality_to_bitmap(base)
+    # What lies above the octave is none of the library's bitmap.
+    added = {mir_eval.chord.scale_degree_to_semitone(each) % 12 for each in degrees if "*" not in each}
+    gone = {mir_eval.chord.scale_degree_to_semitone(each[1:]) % 12 for each in degrees if "*" in each}
+    found = frozenset({place for place, bit in enumerate(bitmap) if bit} - gone | added)
     if label in KINDS:
         other = harmony.ChordSymbol(root="C", kind=KINDS[label])
         assert found == frozenset(other.pitchClasses), f"mir_eval and music21 differ on {quality}"
@@ -190,7 +194,9 @@ def tension(sound: Sound, option: str, _: dict) -> bool:
 
 def progression(sound: Sound, option: str, exam: dict) -> bool:
     own = {each["name"]: " ".join(each["bars"]) for each in exam.get("progression", [])}
-    chords = [each for each in own.get(option, NAMED.get(plain(option), "")).split() if each != "%"]
+    # A cadence has its trade name before its numerals.
+    numerals = plain(option.split()[-1]).replace("–", "-").replace("ø", "") if option not in own else option
+    chords = [each for each in own.get(option, NAMED.get(numerals, "")).split() if each != "%"]
     assert chords, f"what is {option}?"
     tonic, *heard = sound.strikes
     if len(heard) != len(chords):
@@ -204,6 +210,48 @@ def progression(sound: Sound, option: str, exam: dict) -> bool:
         if keys[0] % 12 != root or not (found <= whole and whole - found <= fifth):
             return False
     return True
+
+
+def dictated(item: dict) -> None:
+    """Of each chord one bass and one quality agree with the sound, and they are the keyed ones."""
+    tonic, *heard = Sound(item["sound"]).strikes
+    parts = list(zip(item["options"], item["answers"], strict=True))
+    assert len(parts) == 2 * len(heard), f"{len(parts)} parts for {len(heard)} chords"
+    for keys, (basses, bass), (qualities, kind) in zip(heard, parts[::2], parts[1::2]):
+        found, lowest = frozenset(each % 12 for each in keys), keys[0] % 12
+        fifth = {(lowest + each) % 12 for each in (6, 7, 8)}
+        agree = [option for option in basses if degree(tonic[0] % 12, option)[0] == lowest]
+        assert agree == [option for option in basses if plain(option) in map(plain, bass)] and len(agree) == 1, (
+            f"bass: {agree} agree with {keys}, keyed {bass}"
+        )
+        whole = {option: classes(lowest, option) for option in qualities}
+        # Close by ear: no tone beside it, and at most the fifth left out.
+        agree = [option for option, of in whole.items() if found <= of and of - found <= fifth]
+        assert agree == [option for option in qualities if plain(option) in map(plain, kind)] and len(agree) == 1, (
+            f"quality: {agree} agree with {keys}, keyed {kind}"
+        )
+
+
+def played_back(item: dict, section: dict) -> None:
+    """It begins on the note that the prompt names, and sounds as one cell of the script has it."""
+    strikes = Sound(item["sound"]).strikes
+    named = re.search(r"(?:on|is) ([A-G][♭♯]?\d)\.", item["prompt"])
+    assert named and pitch.Pitch(plain(named[1]).replace("b", "-")).midi == strikes[0][0], item["prompt"]
+    if all(len(keys) == 1 for keys in strikes):
+        motives = [each["motive"].split() for each in section["cells"] if "motive" in each]
+        fits = [motive for motive in motives if steps(motive) == [keys[0] - strikes[0][0] for keys in strikes]]
+        assert len(fits) == 1, f"{fits} agree with {strikes}"
+
+
+def steps(motive: list[str]) -> list[int]:
+    """How far the notes of a motive lie from its first, in semitones, by music21."""
+    scale = key.Key("C")
+    found = []
+    for word in motive:
+        number = int(word.lstrip("b#"))
+        at = scale.pitchFromDegree((number - 1) % 7 + 1).pitchClass + 12 * ((number - 1) // 7)
+        found.append(at + word.count("#") - word.count("b"))
+    return [each - found[0] for each in found]
 
 
 def wrong_voice(sound: Sound, option: str, item: dict) -> bool:
@@ -226,6 +274,10 @@ def asks(section: dict) -> list[str]:
 
 def ear(item: dict, section: dict, exam: dict) -> None:
     """Each part has one option that agrees with the sound, and it is the keyed one."""
+    if asks(section) == ["dictation"]:
+        return dictated(item)
+    if asks(section) == ["play-back"]:
+        return played_back(item, section)
     sound = Sound(item["sound"])
     parts = asks(section)
     options, answers = item["options"], item["answers"]
@@ -242,6 +294,10 @@ def ear(item: dict, section: dict, exam: dict) -> None:
         assert len(agree) == 1, f"{ask}: {agree} agree with {sound.strikes}"
         right = [option for option in offered if any(plain(each) == plain(option) for each in keyed)]
         assert right == agree, f"{ask}: keyed {right}, heard {agree} in {sound.strikes}"
+
+
+NUMBERS = ("root", "ninth", "third", "fourth", "fifth", "sixth", "seventh")
+"""Chord tones by name; of the prompt that asks for all it names the root alone."""
 
 
 @cache
@@ -267,7 +323,8 @@ def spell(item: dict, *_: dict) -> None:
     the strict one takes a double accidental."""
     root, kind, _bass = symbol(item["symbol"])
     strict = spelled(root, LABELS[kind])
-    wanted = [name for name in strict if "tones" not in item or name == root or number(root, name) in item["tones"]]
+    asked = [place for place, word in enumerate(NUMBERS, 1) if word in item["prompt"].split(":")[1]]
+    wanted = [name for name in strict if len(asked) < 2 or number(root, name) in asked]
     first, *others = item["answers"]
     assert first.split() == wanted, f"{item['symbol']}: keyed {first}, music21 has {wanted}"
     for other in others:
