@@ -55,7 +55,7 @@ pub(super) struct ChordOf {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub(super) struct Done {
     pub(super) at_ms: f64,
-    /// An answer, `heard again` or `handed in`.
+    /// An answer, `heard again` or `handed in`; `played` where that is the answer.
     pub(super) what: &'static str,
     pub(super) answer: Option<String>,
 }
@@ -416,10 +416,15 @@ fn done(of: &ItemOutcome<'_>, events: &[Event]) -> Vec<Done> {
         return Vec::new();
     }
 
+    let is_played = of.item.task.for_hands();
+
     events
         .iter()
         .filter_map(|event| {
             let (what, answer) = match &event.action {
+                Action::Down(key, velocity) if is_played && *velocity > 0 => {
+                    ("played", Some(key.flat_name()))
+                }
                 Action::Answer(text) if text.trim().is_empty() => ("withdrawn", None),
                 Action::Answer(text) => ("answered", Some(text.clone())),
                 Action::Hear => ("heard again", None),
@@ -555,9 +560,11 @@ fn seen_run(marked: &run::Marked) -> Vec<Told> {
 }
 
 fn seen_ear(marked: &hearing::Marked) -> Vec<Told> {
+    let played = hearing::played::words(&marked.played);
     let answer = marked
         .text
         .clone()
+        .or_else(|| (!played.is_empty()).then(|| format!("played {played}")))
         .unwrap_or_else(|| "no answer".to_owned());
     let at = marked
         .at

@@ -12,6 +12,7 @@ use crate::engraving::symbol::Setting;
 use crate::engraving::{Anchor, Drawing, Face, words};
 use crate::exam::form::{EarTask, Item, Task};
 use crate::exam::script::{Ask, Kind, Motion, Stimulus};
+use crate::marking::hearing::played;
 use crate::printing::answers::{self, Strike};
 use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
@@ -137,8 +138,12 @@ fn answer(
 ) -> f32 {
     let style = group.paper.exam.style;
     let mut y = y;
-    if task.right.len() > 2 {
-        let text = dictated(task, style);
+    if task.right.len() > 2 || task.is_played() {
+        let text = if task.is_played() {
+            played::words(&task.steps())
+        } else {
+            dictated(task, style)
+        };
         on.part(Meaning::Paragraph, |on| {
             let of = (Type::of(TEXT).face(Face::Bold), LINE);
             y = on.wrap(&text, x, y, room, of);
@@ -197,6 +202,15 @@ fn notes(group: &Group<'_>, item: &Item, task: &EarTask, strikes: &[Strike]) -> 
     let style = group.paper.exam.style;
     let mut out = Vec::new();
 
+    if task.is_played() {
+        let motive = matches!(stimulus(group, item), Some(Stimulus::Motive { .. }));
+        let how = if motive {
+            "one after the other"
+        } else {
+            "as written"
+        };
+        return vec![format!("{how}; right in any octave")];
+    }
     if task.asks.contains(&Ask::Quality)
         && let Some(chord) = strikes.last().and_then(|strike| strike.chord)
         && !is_line(strikes)
@@ -242,7 +256,10 @@ fn notes(group: &Group<'_>, item: &Item, task: &EarTask, strikes: &[Strike]) -> 
                 .filter(move |text| Some(*text) != shown && text.chars().count() > 3)
         })
         .collect();
-    if !others.is_empty() && !task.asks.contains(&Ask::Quality) {
+    let has_one_name = [Ask::Quality, Ask::Cadence]
+        .iter()
+        .any(|ask| task.asks.contains(ask));
+    if !others.is_empty() && !has_one_name {
         out.push(list(&others));
     }
 

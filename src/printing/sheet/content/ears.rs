@@ -9,6 +9,7 @@ use crate::printing::sheet::words::ears as say;
 use crate::printing::words::label;
 use crate::sitting::outcome::ItemOutcome;
 use crate::theory::interval::Interval;
+use crate::theory::progression::numeral;
 use crate::theory::symbol;
 
 pub(super) fn ears(source: &Source<'_>) -> Vec<Ear> {
@@ -135,7 +136,10 @@ fn printed(ask: Option<Ask>, text: &str, style: symbol::Style) -> Label {
     Label {
         quality,
         text: quality.map_or_else(
-            || text.to_owned(),
+            || match ask {
+                Some(Ask::Bass) => numeral(text),
+                _ => text.to_owned(),
+            },
             |quality| symbol::print_quality(quality, style),
         ),
     }
@@ -145,6 +149,7 @@ fn printed(ask: Option<Ask>, text: &str, style: symbol::Style) -> Label {
 fn words(ask: Option<Ask>, text: &str, style: symbol::Style) -> String {
     match ask {
         Some(Ask::Quality) => label(text, style),
+        Some(Ask::Bass) => numeral(text),
         Some(Ask::Interval) => {
             Interval::parse(text).map_or_else(|| text.to_owned(), |of| of.words().to_owned())
         }
