@@ -891,6 +891,8 @@ words! {
     each_missed,
     /// Between right answers and sounds.
     each_of,
+    /// Not passed by a part alone.
+    not_by_part,
     /// A person’s marks are awaited.
     awaited,
     /// What a section brings.

@@ -213,6 +213,32 @@ pub fn judge(task: &EarTask, given: &[Part<'_>]) -> Marked {
     }
 }
 
+/// Marks what was played back by how many steps were right in their order, and no more is told.
+pub fn counted(task: &EarTask, right: usize) -> Marked {
+    let asked = task.steps();
+    let right = right.min(asked.len());
+    let reason = match right {
+        _ if right == asked.len() => "Right".to_owned(),
+        _ => format!(
+            "{right} of {} right, in their order: it was {}",
+            asked.len(),
+            played::words(&asked)
+        ),
+    };
+
+    Marked {
+        credit: Fraction::new(right as i64, asked.len().max(1) as i64),
+        reasons: vec![reason],
+        answered: Vec::new(),
+        untold: Vec::new(),
+        text: None,
+        hearings: 0,
+        played: Vec::new(),
+        at: None,
+        closed: task.limit,
+    }
+}
+
 /// Marks what was played back.
 fn back(task: &EarTask, limit: Time, hearings: u8, apart: Time, events: &[Event]) -> Marked {
     let (take, clock) = played::take(task, apart, limit, hearings, events);

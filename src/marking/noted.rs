@@ -25,7 +25,7 @@ pub enum Note {
     Heard(Vec<Heard>),
     /// The names that were written, or nothing.
     Spelled(Option<String>),
-    /// How many tones were spelled right.
+    /// How many tones were spelled right, or how many notes or chords played back.
     Tones(usize),
     /// It was not reached; what a panel marks is awaited.
     Nothing,
@@ -94,6 +94,9 @@ pub fn mark(exam: &Exam, item: &Item, allowance: Allowance, note: &Note, by: &st
             Marked::Spell(spelling::judge(task, text.as_deref()))
         }
         (Task::Spell(task), Note::Tones(right)) => Marked::Spell(spelling::counted(task, *right)),
+        (Task::Ear(task), Note::Tones(right)) if task.is_played() => {
+            Marked::Ear(hearing::counted(task, *right))
+        }
         (Task::Panel(_), Note::Credit(credit)) => Marked::Panel(Some((*credit, by.to_owned()))),
         (Task::Panel(_), _) => Marked::Panel(None),
         _ => Marked::NotReached,

@@ -98,9 +98,26 @@ fn entered(of: &ItemOutcome<'_>, part: &str) -> (String, String) {
                 _ => String::new(),
             })
         }
+        (Task::Ear(task), Marked::Ear(marked)) if task.is_played() => {
+            let steps = Fraction::from_integer(task.steps().len() as i64);
+            let right = marked.credit * steps;
+            // What was played beside it costs a share that no whole number of steps tells.
+            only(match right.is_integer() {
+                true if steps == Fraction::from_integer(1) => {
+                    ["wrong", "right"][right.to_integer() as usize].to_owned()
+                }
+                true => right.to_integer().to_string(),
+                false => right.floor().to_integer().to_string(),
+            })
+        }
         (Task::Ear(task), Marked::Ear(marked)) => {
             let texts = marked.text.clone().unwrap_or_default();
-            let place = part.parse::<usize>().unwrap_or(1) - 1;
+            let place = match part.split_once(' ') {
+                Some((chord, word)) => {
+                    2 * (chord.parse::<usize>().unwrap() - 1) + usize::from(word == "quality")
+                }
+                None => part.parse::<usize>().unwrap_or(1) - 1,
+            };
             let text = match part {
                 "" => texts.as_str(),
                 _ => texts.split(" / ").nth(place).unwrap_or_default(),

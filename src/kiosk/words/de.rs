@@ -436,6 +436,7 @@ pub const GERMAN: Words = Words {
     each_reached: "{}: erreicht",
     each_missed: "{}: nicht erreicht bei {}",
     each_of: "von",
+    not_by_part: "Nicht bestanden, obwohl die Summe reicht: Der fett gesetzte Teil braucht mehr.",
     awaited: "wird noch von einem Menschen bewertet",
     of_marks: "von {} Punkten",
     true_mark: "In etwa zwei von drei Fällen liegt der wahre Wert zwischen {} und {}.",

@@ -436,6 +436,7 @@ pub const ENGLISH: Words = Words {
     each_reached: "{}: reached",
     each_missed: "{}: not reached for {}",
     each_of: "of",
+    not_by_part: "Not passed, though the total is enough: the part in bold needs more.",
     awaited: "awaits a person’s mark",
     of_marks: "of {} marks",
     true_mark: "The true mark lies between {} and {} in about two cases of three.",

@@ -46,6 +46,8 @@ pub(super) enum Kind {
     Pace(i64),
     /// An answer to a part, from 0.
     Heard(usize),
+    /// Steps played back rightly, of so many.
+    Played(usize),
     Spelled,
     Panel,
 }
@@ -80,17 +82,37 @@ pub(super) fn of(item: &Item) -> Vec<Slot> {
             .into_iter()
             .map(|(part, allowed, kind)| slot(part, allowed, kind))
             .collect(),
+        Task::Ear(task) if task.is_played() => {
+            let of = task.steps();
+            let what = match of.iter().all(|step| step.len() == 1) {
+                true => "notes",
+                false => "chords",
+            };
+            let allowed = match of.len() {
+                1 => format!("right; wrong; {NONE}"),
+                n => format!("{what} right in their order, 0 to {n}; right; wrong; {NONE}"),
+            };
+            vec![slot("", or(&allowed), Kind::Played(of.len()))]
+        }
         Task::Ear(task) => (0..task.answers.len().max(1))
             .map(|place| {
-                let part = match task.answers.len() {
-                    0 | 1 => String::new(),
-                    _ => (place + 1).to_string(),
+                let word = task.asks.get(place).map_or("", |ask| ask.word());
+                let question = task.asks.get(place).map_or("", |ask| ask.question());
+                let (part, prompt) = match task.answers.len() {
+                    0 | 1 => (String::new(), item.prompt.clone()),
+                    2 => ((place + 1).to_string(), question.to_owned()),
+                    _ => {
+                        let chord = place / 2 + 1;
+                        (
+                            format!("{chord} {word}"),
+                            format!("Chord {chord}: {question}"),
+                        )
+                    }
                 };
-                let mut slot = slot(&part, or(&heard(task, place)), Kind::Heard(place));
-                if let (Some(ask), false) = (task.asks.get(place), part.is_empty()) {
-                    slot.prompt = format!("{}: {}", item.prompt, ask.question());
+                Slot {
+                    prompt,
+                    ..slot(&part, or(&heard(task, place)), Kind::Heard(place))
                 }
-                slot
             })
             .collect(),
         Task::Spell(task) => {
@@ -218,6 +240,22 @@ pub(super) fn entry(item: &Item, kind: Kind, text: &str) -> Result<Entry, String
             Task::Spell(task) => spelled(task, text),
             _ => Err("nothing".to_owned()),
         },
+        Kind::Played(n) => {
+            let right = match text {
+                _ if is("right") => Some(n as i64),
+                _ if is("wrong") || is(NONE) => Some(0),
+                _ if n == 1 => None,
+                number => between(whole(number), 0, n as i64),
+            };
+            right
+                .map(|right| Entry::Tones(right as usize))
+                .ok_or_else(|| match n {
+                    1 => format!("`right`, `wrong`, `{NONE}`, `{NOT_REACHED}` or `{VOID}`"),
+                    n => format!(
+                        "how many are right, 0 to {n}, `right`, `wrong`, `{NONE}`, `{NOT_REACHED}` or `{VOID}`"
+                    ),
+                })
+        }
         Kind::Heard(_) => Err("nothing".to_owned()),
     }
 }

@@ -12,10 +12,19 @@ const NOISE: f64 = 1e-9;
 /// Returns the sentences, the standard error first.
 pub(super) fn sentences(words: &Words, exam: &Exam, grade: &Grade) -> Vec<String> {
     let total = &grade.total;
-    let mut said = vec![true_mark(words, total.mark, total.error, total.out_of)];
+    let mut said = Vec::new();
     let pass = exam
         .pass
         .map(|pass| fraction::from_hundredths(i64::from(pass)));
+
+    // The total alone would say otherwise.
+    if total.passed == Some(false)
+        && !total.provisional
+        && pass.is_some_and(|pass| total.mark >= pass)
+    {
+        said.push(words.not_by_part.to_owned());
+    }
+    said.push(true_mark(words, total.mark, total.error, total.out_of));
 
     if pass.is_some_and(|pass| statistics::near_pass(total.mark, total.error, pass).is_some()) {
         said.push(words.near_pass.to_owned());
