@@ -349,22 +349,19 @@ fn played(evidence: &Evidence, kind: &Kind, weak: &[&Entry], slower: Option<(i64
                     .iter()
                     .min_by_key(|(_, credit)| *credit)
                     .map_or_else(String::new, |(name, credit)| {
-                        format!(", its {name} {}", write::percent(*credit))
+                        format!(", {name} {}", write::percent(*credit))
                     });
-                seen.push(format!(
-                    "{} brought {}{lowest}",
-                    entry.name,
-                    write::percent(played.credit)
-                ));
+                let credit = write::percent(played.credit);
+                seen.push(format!("{} ({credit}{lowest})", entry.name));
             }
             None => unseen.push(entry.name.clone()),
         }
     }
     let mut out = match (seen.is_empty(), unseen.is_empty()) {
-        (_, true) => few(&seen),
+        (_, true) => format!("{} brought least", few(&seen)),
         (true, _) => format!("{} {} not asked yet", few(&unseen), were(unseen.len())),
         _ => format!(
-            "{}, and {} {} not asked yet",
+            "{} brought least, and {} {} not asked yet",
             few(&seen),
             few(&unseen),
             were(unseen.len())
