@@ -47,6 +47,17 @@ pub struct Asked {
     pub bass: Option<u8>,
     essentials: Essentials,
     neighbours: Vec<(Chord, Shape)>,
+    /// What matches in place of the right keys, where that may not be known.
+    blind: Option<Blind>,
+}
+
+/// What a capture takes for a match that does not know which keys are asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Blind {
+    /// No set of keys.
+    Nothing,
+    /// Any set of as many keys as are asked.
+    Anything,
 }
 
 /// The thirds and sevenths of a symbol, as sets of pitch classes.
@@ -118,14 +129,31 @@ impl Asked {
                 .map(|(chord, hands)| (*chord, Shape::new(hands, chord.root.class())))
                 .collect(),
             shapes,
+            blind: None,
+        }
+    }
+
+    /// Forgets which keys are right, and how many there are remains: every soft and short key is
+    /// foreign then.
+    #[must_use]
+    pub fn blind(&self, matching: Blind) -> Self {
+        Self {
+            within: 0,
+            blind: Some(matching),
+            ..self.clone()
         }
     }
 
     /// Returns the number of the shape that a set of keys matches.
     pub fn matches(&self, keys: KeySet, with_register: bool) -> Option<usize> {
-        self.shapes
-            .iter()
-            .position(|shape| self.fits(shape, keys, with_register))
+        match self.blind {
+            Some(Blind::Nothing) => None,
+            Some(Blind::Anything) => self.is_whole(keys).then_some(0),
+            None => self
+                .shapes
+                .iter()
+                .position(|shape| self.fits(shape, keys, with_register)),
+        }
     }
 
     /// Tells whether the pitch classes are exactly those of a right answer.

@@ -2,9 +2,9 @@
 //!
 //! In a graded exam a candidate may not learn from it what was right. A single voicing is offered
 //! 80 ms after it matches, a wrong one once it has settled or is lifted, so the closing 1.5 s later
-//! would tell. The item therefore closes when it would have closed had nothing matched: a second
-//! capture hears the same keys and knows how many are asked, but not which. It never closes before
-//! the capture that gives the marks. (A key softer and shorter than a graze, struck after an offer,
+//! would tell. The item therefore closes when it would have closed whether nothing had matched or
+//! every whole chord: two more captures hear the same keys and know how many are asked, but not
+//! which. It never closes before the capture that gives the marks. (A key softer and shorter than a graze, struck after an offer,
 //! holds the closing up only where it belongs to the chord; nobody can make use of that.)
 //!
 //! A free run ends when its candidate hands it in, when as many whole chords as it asks have been
@@ -16,7 +16,7 @@ use std::sync::Arc;
 use crate::exam::form::{EarTask, Item, Task};
 use crate::exam::script::Exam;
 use crate::marking::Event;
-use crate::marking::asked::Asked;
+use crate::marking::asked::{Asked, Blind};
 use crate::marking::capture::Capture;
 use crate::marking::event::{Action, KeySet};
 use crate::marking::hearing::Clock;
@@ -29,8 +29,8 @@ const TICK: Time = Time::from_tenths(1);
 /// What tells when an open item closes; all times are the item's.
 #[derive(Debug)]
 pub(super) enum Watch {
-    /// A voicing: the capture that marks it, and the one that does not know what is asked.
-    Voicing(Box<Capture<Arc<Asked>>>, Option<Box<Capture<Arc<Asked>>>>),
+    /// A voicing: the capture that marks it, and those that do not know what is asked.
+    Voicing(Box<Capture<Arc<Asked>>>, Vec<Capture<Arc<Asked>>>),
     /// A run.
     Run(Run),
     /// Something heard.
@@ -91,11 +91,12 @@ impl Watch {
                 let rules = item::rules(exam, section, item, allowance);
                 match item::asked(item).zip(rules) {
                     Some((asked, rules)) => {
-                        let blind = (!rules.practice).then(|| blind(&asked));
-                        Self::Voicing(
-                            Box::new(Capture::new(Arc::new(asked), rules)),
-                            blind.map(|asked| Box::new(Capture::new(Arc::new(asked), rules))),
-                        )
+                        let blind = [Blind::Nothing, Blind::Anything]
+                            .into_iter()
+                            .filter(|_| !rules.practice)
+                            .map(|matching| Capture::new(Arc::new(asked.blind(matching)), rules))
+                            .collect();
+                        Self::Voicing(Box::new(Capture::new(Arc::new(asked), rules)), blind)
                     }
                     None => never,
                 }
@@ -117,8 +118,8 @@ impl Watch {
     pub(super) fn due(&self) -> Option<Time> {
         match self {
             Self::Voicing(capture, blind) => {
-                let blind = blind.as_ref().and_then(|blind| blind.deadline());
-                [capture.deadline(), blind].into_iter().flatten().min()
+                let blind = blind.iter().filter_map(Capture::deadline);
+                blind.chain(capture.deadline()).min()
             }
             Self::Run(run) => Some(run.due()),
             Self::Ear(clock) => Some(clock.closes()),
@@ -149,7 +150,7 @@ impl Watch {
         match self {
             Self::Voicing(capture, blind) => {
                 capture.event(at, action);
-                if let Some(blind) = blind {
+                for blind in blind {
                     blind.event(at, action);
                 }
                 over(self.is_closed())
@@ -171,7 +172,7 @@ impl Watch {
         match self {
             Self::Voicing(capture, blind) => {
                 capture.extend(extra);
-                if let Some(blind) = blind {
+                for blind in blind {
                     blind.extend(extra);
                 }
             }
@@ -187,7 +188,7 @@ impl Watch {
     fn advance(&mut self, now: Time) {
         if let Self::Voicing(capture, blind) = self {
             capture.advance(now);
-            if let Some(blind) = blind {
+            for blind in blind {
                 blind.advance(now);
             }
         }
@@ -196,25 +197,11 @@ impl Watch {
     fn is_closed(&self) -> bool {
         match self {
             Self::Voicing(capture, blind) => {
-                capture.closed().is_some()
-                    && blind.as_ref().is_none_or(|blind| blind.closed().is_some())
+                capture.closed().is_some() && blind.iter().all(|blind| blind.closed().is_some())
             }
             _ => false,
         }
     }
-}
-
-/// The same number of keys, none of them right, and every soft and short one a graze.
-fn blind(asked: &Asked) -> Asked {
-    let mut blind = asked.clone();
-
-    for shape in &mut blind.shapes {
-        shape.classes.fill(u8::MAX);
-        shape.set = 0;
-    }
-    blind.within = 0;
-
-    blind
 }
 
 impl Run {

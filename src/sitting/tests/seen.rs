@@ -142,6 +142,24 @@ proptest! {
     }
 }
 
+/// A right chord is offered before the key that follows it, a wrong one after.
+#[test]
+fn a_key_between_two_offers_tells_nothing() {
+    let touches = [
+        (0, Touch::Chord(20)),
+        (60, Touch::Lift(1)),
+        (0, Touch::Lift(2)),
+        (21, Touch::Strike(3, 20)),
+        (0, Touch::Lift(0)),
+    ];
+    let keys = Room::mixed().right(1);
+    let (right, credit) = seen(1, std::slice::from_ref(&keys), &touches);
+    let (wrong, other) = seen(1, &[disguised(&keys, -2, 0)], &touches);
+
+    assert_eq!(right, wrong);
+    assert_ne!(credit, other);
+}
+
 #[test]
 fn a_right_and_a_wrong_answer_are_seen_alike() {
     let play = |right: bool| {
