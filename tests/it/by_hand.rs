@@ -119,8 +119,8 @@ fn entered(of: &ItemOutcome<'_>, part: &str) -> (String, String) {
                 None => part.parse::<usize>().unwrap_or(1) - 1,
             };
             let text = match part {
-                "" => texts.as_str(),
-                _ => texts.split(" / ").nth(place).unwrap_or_default(),
+                "" => texts.clone(),
+                _ => parts(&texts).into_iter().nth(place).unwrap_or_default(),
             };
             let mut known = task.options[place].iter().chain(&task.answers[place]);
             only(match text.trim() {
@@ -143,6 +143,16 @@ fn entered(of: &ItemOutcome<'_>, part: &str) -> (String, String) {
         )),
         (_, other) => panic!("{other:?}"),
     }
+}
+
+/// The parts of an answer, between strokes; some may be empty.
+fn parts(text: &str) -> Vec<String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+
+    words
+        .split(|word| *word == "/")
+        .map(|part| part.join(" "))
+        .collect()
 }
 
 /// The table that an examiner would have filled in of a sitting at the keyboard.
