@@ -18,9 +18,9 @@ const EVENTS: u32 = 500;
 /// How often a room looks for events.
 const GLANCE: Duration = Duration::from_millis(5);
 
-/// Half a minute, or as many seconds as `UNDERRUN_SECONDS` says: 600 for the whole proof.
+/// A quarter of a minute, or as many seconds as `UNDERRUN_SECONDS` says: 600 for the whole proof.
 fn seconds() -> u32 {
-    env::var("UNDERRUN_SECONDS").map_or(30, |seconds| {
+    env::var("UNDERRUN_SECONDS").map_or(15, |seconds| {
         seconds
             .parse()
             .expect("UNDERRUN_SECONDS is a number of seconds")
