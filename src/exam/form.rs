@@ -260,6 +260,8 @@ pub struct EarTask {
     /// The pitch class of the root that is sounded, of the first root where there are several, or
     /// of the lower note of an interval.
     pub root: u8,
+    /// The names of the keys of each step where it is played back; else none.
+    pub names: Arc<Vec<Vec<Name>>>,
     /// What sounds.
     pub sound: Sound,
     /// Hearings in all.

@@ -222,7 +222,7 @@ pub fn counted(task: &EarTask, right: usize) -> Marked {
         _ => format!(
             "{right} of {} right, in their order: it was {}",
             asked.len(),
-            played::words(&asked)
+            played::words(task, &asked)
         ),
     };
 
@@ -250,15 +250,15 @@ fn back(task: &EarTask, limit: Time, hearings: u8, apart: Time, events: &[Event]
     let reasons = match &of {
         None => vec![format!(
             "Nothing was played: it was {}",
-            played::words(&asked)
+            played::words(task, &asked)
         )],
         Some(_) if is_right => vec!["Right".to_owned()],
         Some(of) => vec![
             format!("{right} of {whole} right, in their order"),
             format!(
                 "Played {} for {}",
-                played::words(&of.steps),
-                played::words(&asked)
+                played::words(task, &of.steps),
+                played::words(task, &asked)
             ),
         ],
     };

@@ -109,6 +109,11 @@ pub fn sounded(exam: &Exam, item: &Item, task: &EarTask) -> Vec<Strike> {
             let chord = chords.get(place).copied().flatten();
             let alone = keys.len() < 2;
             let pitches = match (chord, stimulus) {
+                _ if task.is_played() => keys
+                    .iter()
+                    .zip(task.names.get(place).into_iter().flatten())
+                    .filter_map(|(key, name)| Pitch::new(*name, *key))
+                    .collect(),
                 (Some(chord), _) => spelled(chord, &keys),
                 (None, Some(Stimulus::Interval { semitones, .. })) => {
                     interval(task.root, *semitones, &keys)

@@ -1,6 +1,6 @@
 """Sits an exam in the kiosk's real window: real keys, real MIDI from another process, sound recorded from the output.
 
-    sit.py PROGRAM [--exam FILE] [--performance FILE] [--size 1280x720] [--out DIR] [--whole]
+    sit.py PROGRAM [--exam FILE] [--performance FILE] [--size 1280x720] [--out DIR] [--whole | --heard]
 
 PROGRAM is a build with the feature `jack`. Starts a virtual display, a sound server and a MIDI server without hardware,
 opens the kiosk on them, goes from the cover to the last page as a candidate would (typing, tapping along, playing the
@@ -186,13 +186,34 @@ def answers(performance: Path) -> dict[int, list[tuple[float, str]]]:
     return doings
 
 
+def look(item: dict) -> str:
+    """What its page looks like, in a word."""
+    if item.get("play_back"):
+        return "play-back"
+    return "dictation" if item["kind"] == "ear" and isinstance(item["options"][0], list) else item["kind"]
+
+
+def place(answer: str, options: list[str], accepted: list[str]) -> str:
+    """The key that fills a place of what is taken down."""
+    if answer in accepted:
+        answer = next(option for option in options if option in accepted)
+    return "1234567890abcdefghijklmnop"[options.index(answer)]
+
+
 def keys_of(doing: str, item: dict, written: int) -> list[str]:
     """The computer's keys that do it: a figure for an option, letters and accidentals for a spelling."""
     if doing == "hear":
         return ["space"]
     answer = doing.removeprefix("answer").strip()
+    if item.get("play_back"):
+        return []
     if item["kind"] == "ear":
         options = item["options"]
+        if isinstance(options[0], list):
+            parts = zip((part.strip() for part in answer.split("/")), options, item["answers"], strict=True)
+            keys = [place(*part) for part in parts]
+            # Along the basses first, then along the qualities, as the page goes on by itself.
+            return keys[::2] + keys[1::2]
         # Any accepted name of the right option is that option.
         if answer in item["answers"]:
             answer = next((option for option in options if option in item["answers"]), answer)
@@ -264,15 +285,15 @@ def sit(window: Window, player: Player, journal: Journal, form: dict, doings: di
                 # Whoever taps late plays late, where there are beats.
                 player.tell("item", item, round(1000 * lag) if "beat_ms" in items[item] else 0)
                 plan = [(now + at, doing, item) for at, doing in doings.get(item, [])]
-                if items[item]["kind"] not in seen:
+                if look(items[item]) not in seen:
                     plan.append((now + 1.2, "picture", item))
         while plan and min(plan)[0] <= now:
             entry = min(plan)
             plan.remove(entry)
             _, doing, number = entry
             if doing == "picture":
-                seen.add(items[number]["kind"])
-                window.picture(f"item-{items[number]['kind']}")
+                seen.add(look(items[number]))
+                window.picture(f"item-{look(items[number])}")
                 continue
             keys = keys_of(doing, items[number], written)
             if items[number]["kind"] == "spell":
@@ -304,12 +325,15 @@ def main() -> int:
     parser.add_argument("--exam", type=Path, default=LIVE / "two-of-each.toml")
     parser.add_argument("--performance", type=Path, default=LIVE / "two-of-each.mid")
     parser.add_argument("--whole", action="store_true", help="the whole shipped exam")
+    parser.add_argument("--heard", action="store_true", help="what is played back, taken down and played over a bass")
     parser.add_argument("--size", default="1280x720")
     parser.add_argument("--text", default="100")
     parser.add_argument("--out", type=Path, default=ROOT / "target/kiosk")
     given = parser.parse_args()
     if given.whole:
         given.exam, given.performance = ROOT / "exams/guide-tones.toml", ROOT / "exams/demo/first-sitting.mid"
+    if given.heard:
+        given.exam, given.performance = LIVE / "play-back.toml", LIVE / "play-back.mid"
     out = given.out / given.size
     out.mkdir(parents=True, exist_ok=True)
 

@@ -459,7 +459,7 @@ fn seen(of: &ItemOutcome<'_>, events: &[Event]) -> Vec<Told> {
         }
         Marked::Voicing(marked) => seen_voicing(marked),
         Marked::Run(marked) => seen_run(marked),
-        Marked::Ear(marked) => seen_ear(marked),
+        Marked::Ear(marked) => seen_ear(&of.item.task, marked),
         Marked::Spell(marked) => vec![told(
             "counts",
             marked
@@ -559,8 +559,11 @@ fn seen_run(marked: &run::Marked) -> Vec<Told> {
     lines
 }
 
-fn seen_ear(marked: &hearing::Marked) -> Vec<Told> {
-    let played = hearing::played::words(&marked.played);
+fn seen_ear(task: &Task, marked: &hearing::Marked) -> Vec<Told> {
+    let played = match task {
+        Task::Ear(task) => hearing::played::words(task, &marked.played),
+        _ => String::new(),
+    };
     let answer = marked
         .text
         .clone()

@@ -8,8 +8,9 @@ use crate::exam::draw::Pick;
 use crate::exam::form::{EarTask, Item, Task};
 use crate::exam::script::{Ask, EarSection, Exam, Kind, Stimulus};
 use crate::exam::sound::{self, Sound};
+use crate::theory::pitch::Pitch;
 use crate::theory::progression::{Progression, parse_degree};
-use crate::theory::{Chord, Key, symbol};
+use crate::theory::{Chord, Degree, Key, Name, symbol};
 
 /// What the items of an ear cell and variant share.
 #[derive(Debug)]
@@ -84,12 +85,60 @@ impl Shared {
     }
 }
 
+/// The names of what sounds, step by step: of a chord its own, of a motive those over its root.
+fn spelled(stimulus: &Stimulus, root: u8, sound: &Sound) -> Vec<Vec<Name>> {
+    const OVER: [Degree; 12] = [
+        Degree::Root,
+        Degree::FlatNinth,
+        Degree::Ninth,
+        Degree::FlatThird,
+        Degree::Third,
+        Degree::Eleventh,
+        Degree::SharpEleventh,
+        Degree::Fifth,
+        Degree::FlatThirteenth,
+        Degree::Thirteenth,
+        Degree::FlatSeventh,
+        Degree::Seventh,
+    ];
+    let chords: Vec<Chord> = match stimulus {
+        Stimulus::Chord { quality, .. } => vec![Chord::new(quality.printed_root(root), *quality)],
+        Stimulus::Line { progression, .. } => progression
+            .in_key(progression.tonic(root))
+            .iter()
+            .map(|placed| placed.chord)
+            .collect(),
+        _ => Vec::new(),
+    };
+    let name = |step: usize, class: u8| match chords.get(step) {
+        Some(chord) => chord.name_class(class),
+        None => OVER[usize::from((class + 12 - root % 12) % 12)]
+            .over(Name::plain(root))
+            .map_or_else(|| Name::plain(class), Name::in_print),
+    };
+
+    sound
+        .strikes
+        .iter()
+        .enumerate()
+        .map(|(step, strike)| {
+            strike
+                .keys
+                .iter()
+                .map(|(key, _)| name(step, key % 12))
+                .collect()
+        })
+        .collect()
+}
+
 /// Where what is to be played back begins: the note of a motive, the lowest of a chord.
-fn begins(stimulus: &Stimulus, sound: &Sound) -> String {
+fn begins(stimulus: &Stimulus, sound: &Sound, name: Option<Name>) -> String {
     let first = sound.strikes.first().and_then(|strike| strike.keys.first());
     let name = first
         .and_then(|(key, _)| Key::new(i64::from(*key)).ok())
-        .map(Key::flat_name)
+        .zip(name)
+        .and_then(|(key, name)| Pitch::new(name, key))
+        .map(|pitch| pitch.to_string())
         .unwrap_or_default();
 
     match stimulus {
@@ -127,8 +176,15 @@ pub(super) fn item(
 ) -> (String, Task) {
     let stimulus = &section.cells[usize::from(pick.cell)].stimulus;
     let mut sound = sound::build(stimulus, pick.root, pick.variant, shared.root_first);
+    let names = match section.is_played() {
+        true => spelled(stimulus, pick.root, &sound),
+        false => Vec::new(),
+    };
     let prompt = match stimulus {
-        _ if section.is_played() => format!("{} {}", shared.question, begins(stimulus, &sound)),
+        _ if section.is_played() => {
+            let first = names.first().and_then(|step| step.first()).copied();
+            format!("{} {}", shared.question, begins(stimulus, &sound, first))
+        }
         Stimulus::WrongVoice { quality, .. } => {
             let chord = Chord::new(quality.printed_root(pick.root), *quality);
             format!("{}: {}", symbol::print(chord, style), shared.question)
@@ -145,6 +201,7 @@ pub(super) fn item(
             right: Arc::clone(&shared.right),
             answers: Arc::clone(&shared.answers),
             root: pick.root,
+            names: Arc::new(names),
             sound,
             hearings: section.hearings,
             limit: section.limit,

@@ -93,7 +93,7 @@ impl Line {
             Task::Run(task) => task.chords.first().map_or_else(String::new, |first| {
                 symbol::print(first.chord, sitting.exam().style) + " …"
             }),
-            Task::Ear(task) if task.is_played() => played::words(&task.steps()),
+            Task::Ear(task) if task.is_played() => played::words(task, &task.steps()),
             Task::Ear(task) => task
                 .options
                 .iter()

@@ -6,6 +6,7 @@ use crate::fraction::Fraction;
 use crate::marking::Event;
 use crate::marking::event::Action;
 use crate::theory::Key;
+use crate::theory::pitch::Pitch;
 use crate::time::Time;
 
 /// So long with no key down, and the next key begins another try.
@@ -202,22 +203,36 @@ fn common(asked: &[Vec<i16>], played: &[Step]) -> usize {
     row.last().copied().unwrap_or(0)
 }
 
-/// Names steps: keys of a chord with blanks between, steps with commas where there are chords.
-pub fn words(steps: &[Step]) -> String {
+/// Names steps: keys of a chord with blanks between, steps with commas where there are chords. What
+/// was asked is spelled as asked, wherever it is played.
+pub fn words(task: &EarTask, steps: &[Step]) -> String {
     let single = steps.iter().all(|step| step.len() < 2);
     let steps: Vec<String> = steps
         .iter()
-        .map(|step| {
+        .enumerate()
+        .map(|(place, step)| {
             let names: Vec<String> = step
                 .iter()
                 .filter_map(|key| Key::new(i64::from(*key)).ok())
-                .map(Key::flat_name)
+                .map(|key| name(task, place, key))
                 .collect();
             names.join(" ")
         })
         .collect();
 
     steps.join(if single { " " } else { ", " })
+}
+
+/// Names a key as it is asked in this step, or else in any.
+fn name(task: &EarTask, place: usize, key: Key) -> String {
+    let own = task.names.get(place).into_iter();
+    let asked = own.chain(task.names.iter()).flatten().copied();
+
+    asked
+        .filter_map(|name| Pitch::new(name, key))
+        .map(|pitch| pitch.to_string())
+        .next()
+        .unwrap_or_else(|| key.flat_name())
 }
 
 #[cfg(test)]

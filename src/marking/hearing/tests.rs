@@ -23,6 +23,7 @@ fn task() -> EarTask {
             list(&["7"]),
         ]),
         root: 0,
+        names: Arc::default(),
         sound: Sound {
             strikes: Vec::new(),
             length: Time::from_ms(4000),

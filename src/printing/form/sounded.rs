@@ -20,7 +20,7 @@ use crate::printing::words::{list, sentences};
 use crate::printing::writer::{LINE, TEXT, Type, Writer};
 use crate::theory::pitch::Pitch;
 use crate::theory::progression::Placed;
-use crate::theory::symbol;
+use crate::theory::{Chord, Quality, symbol};
 
 /// The distance of two staff lines.
 const SPACE: f32 = 4.6;
@@ -39,7 +39,9 @@ const SETTING: f32 = 22.0;
 
 pub(super) fn blocks<'a>(group: &Rc<Group<'a>>, all: &mut Vec<Block<'a>>) {
     let is_long = group.items.iter().any(|item| match &item.task {
-        Task::Ear(task) => is_line(&answers::sounded(group.paper.exam, item, task)),
+        Task::Ear(task) => {
+            task.is_played() || is_line(&answers::sounded(group.paper.exam, item, task))
+        }
         _ => false,
     });
     let chunk = if is_long { 1 } else { 2 };
@@ -81,7 +83,11 @@ fn one(on: &mut Writer, group: &Group<'_>, item: &Item, x: f32) {
     let strikes = answers::sounded(group.paper.exam, item, task);
     let is_line = is_line(&strikes);
     let (drawing, width) = engraved(group, &strikes);
-    let right = if is_line { on.right() } else { x + HALF };
+    let right = if is_line || task.is_played() {
+        on.right()
+    } else {
+        x + HALF
+    };
     let top = on.y;
     let staff = top + 10.0 + drawing.origin.y * SPACE;
     let text = x + SYMBOL + width + 16.0;
@@ -140,7 +146,7 @@ fn answer(
     let mut y = y;
     if task.right.len() > 2 || task.is_played() {
         let text = if task.is_played() {
-            played::words(&task.steps())
+            played::words(task, &task.steps())
         } else {
             dictated(task, style)
         };
@@ -275,8 +281,11 @@ fn stimulus<'a>(group: &Group<'a>, item: &Item) -> Option<&'a Stimulus> {
 
 /// Engraves what sounds; returns the drawing and the width of its staff in pixels.
 fn engraved(group: &Group<'_>, strikes: &[Strike]) -> (Drawing, f32) {
+    if is_melody(strikes) {
+        return melody(group, strikes);
+    }
     if !is_line(strikes) {
-        // Notes one after the other stand together; how they come is told beside them.
+        // A root that sounds alone before its chord stands with it; that is told beside them.
         let mut pitches: Vec<Pitch> = Vec::new();
         for pitch in strikes.iter().flat_map(|strike| &strike.pitches) {
             if !pitches.contains(pitch) {
@@ -316,6 +325,45 @@ fn engraved(group: &Group<'_>, strikes: &[Strike]) -> (Drawing, f32) {
         tempo: None,
         style: group.paper.exam.style,
         symbol: SYMBOLS,
+        width: width / SPACE,
+        current: None,
+    })
+    .drawing;
+
+    (drawing, width)
+}
+
+/// Tells whether single notes follow one another.
+fn is_melody(strikes: &[Strike]) -> bool {
+    strikes.len() > 1 && strikes.iter().all(|strike| strike.pitches.len() == 1)
+}
+
+/// Engraves single notes one after the other in a bar, without symbols.
+fn melody(group: &Group<'_>, strikes: &[Strike]) -> (Drawing, f32) {
+    let count = strikes.len() as u32;
+    let hands: Vec<Hands> = strikes
+        .iter()
+        .map(|strike| Hands::split(&strike.pitches))
+        .collect();
+    let placed: Vec<Placed> = (0..count)
+        .zip(strikes)
+        .map(|(place, strike)| Placed {
+            chord: Chord::new(strike.pitches[0].name, Quality::MAJOR),
+            bar: 0,
+            at_twelfths: 12 * place / count,
+            twelfths: 12 / count,
+        })
+        .collect();
+    let width = STAFF + 22.0 * count.saturating_sub(2) as f32;
+    let drawing = line::layout(&Line {
+        chords: &placed,
+        hands: &hands,
+        bars: 1,
+        beats: 4,
+        signature: 0,
+        tempo: None,
+        style: group.paper.exam.style,
+        symbol: 0.0,
         width: width / SPACE,
         current: None,
     })

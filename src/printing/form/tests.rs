@@ -140,6 +140,28 @@ fn nothing_leaves_its_page() {
 }
 
 #[test]
+fn nothing_of_a_shipped_exam_leaves_its_page() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/exams");
+    let mut seen = 0;
+
+    for entry in std::fs::read_dir(folder).expect("the exams are there") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_none_or(|ending| ending != "toml") {
+            continue;
+        }
+        let name = path.file_stem().expect("a name").to_string_lossy();
+        let source = std::fs::read_to_string(&path).expect("a script");
+        let (exam, form) = drawn(&name, &source);
+        for (key, size) in [(true, Size::A4), (false, Size::Letter)] {
+            check_bounds(&name, &laid(&exam, &form, key, size));
+        }
+        seen += 1;
+    }
+
+    assert!(seen > 10, "{seen}");
+}
+
+#[test]
 fn no_two_texts_meet() {
     for (name, source) in SCRIPTS {
         let (exam, form) = drawn(name, source);

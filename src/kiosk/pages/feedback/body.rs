@@ -336,7 +336,7 @@ fn back(
         let text = if steps.is_empty() {
             words.no_answer.to_owned()
         } else {
-            hearing::played::words(&steps)
+            hearing::played::words(task, &steps)
         };
         let fits = (width / text::width(&text, Face::Regular, lead).max(1.0)).min(1.0);
         let drawing = text::layout(&text, Face::Regular, lead * fits);

@@ -17,6 +17,7 @@ fn task(steps: &[&[u8]]) -> EarTask {
         right: Arc::default(),
         answers: Arc::default(),
         root: 0,
+        names: Arc::default(),
         sound: Sound {
             strikes: steps
                 .iter()
@@ -248,4 +249,17 @@ fn the_words_say_what_was_played_and_what_was_asked() {
         ]
     );
     assert_eq!(marked.at, Some(Time::from_ms(1400)));
+}
+
+#[test]
+fn keys_are_named_as_they_are_asked_and_others_with_flats() {
+    let name = |text: &str| crate::theory::Name::parse(text).unwrap();
+    let task = EarTask {
+        names: Arc::new(vec![vec![name("E"), name("G#")], vec![name("A"), name("C#")]]),
+        ..task(&[&[64, 68], &[57, 61]])
+    };
+
+    assert_eq!(words(&task, &task.steps()), "E4 G♯4, A3 C♯4");
+    assert_eq!(words(&task, &[vec![80], vec![66]]), "G♯5 G♭4");
+    assert_eq!(words(&task, &[vec![61, 70]]), "C♯4 B♭4");
 }

@@ -113,7 +113,7 @@ fn back(source: &Source<'_>, section: usize) -> Option<Ear> {
                 Marked::Ear(marked) => marked.played.as_slice(),
                 _ => &[],
             };
-            say::back(&source.id(of.item), &task.steps(), steps)
+            say::back(&source.id(of.item), task, steps)
         })
         .collect();
 

@@ -1,5 +1,6 @@
 //! Sentences of the ear: what was right, what a guesser reaches, what was taken for what.
 
+use crate::exam::form::EarTask;
 use crate::fraction::{self, Fraction};
 use crate::marking::hearing::played::{self, Step};
 use crate::marking::statistics::FEWEST_SOUNDINGS;
@@ -44,13 +45,16 @@ pub(in crate::printing::sheet) fn backs(whole: usize, items: usize) -> String {
 }
 
 /// What was asked and what was played, by the names of the keys.
-pub(in crate::printing::sheet) fn back(id: &str, asked: &[Step], steps: &[Step]) -> String {
-    let asked = played::words(asked);
+pub(in crate::printing::sheet) fn back(id: &str, task: &EarTask, steps: &[Step]) -> String {
+    let asked = played::words(task, &task.steps());
 
     if steps.is_empty() {
         format!("{id}: it was {asked}; nothing was played.")
     } else {
-        format!("{id}: it was {asked}; played {}.", played::words(steps))
+        format!(
+            "{id}: it was {asked}; played {}.",
+            played::words(task, steps)
+        )
     }
 }
 

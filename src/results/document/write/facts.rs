@@ -72,7 +72,7 @@ pub(super) fn facts(block: &mut Block, task: &Task, marked: &Marked, told: Told)
             if let Task::Ear(task) = task {
                 let answered = marked.answered.iter().copied().enumerate();
                 let answered: Vec<String> = if task.is_played() && marked.untold.is_empty() {
-                    steps(&marked.played)
+                    steps(task, &marked.played)
                 } else {
                     answered
                         .map(|(part, at)| match marked.untold.contains(&part) {
@@ -118,7 +118,7 @@ fn asked(block: &mut Block, task: &Task) {
         Task::Ear(task) => {
             let keys = task.right.iter().enumerate();
             let keys: Vec<String> = if task.is_played() {
-                steps(&task.steps())
+                steps(task, &task.steps())
             } else {
                 keys.map(|(part, at)| option(task, part, Some(*at)))
                     .collect()
@@ -139,10 +139,10 @@ fn asked(block: &mut Block, task: &Task) {
 }
 
 /// The keys of each step by their names.
-fn steps(steps: &[Step]) -> Vec<String> {
+fn steps(task: &EarTask, steps: &[Step]) -> Vec<String> {
     steps
         .iter()
-        .map(|step| played::words(std::slice::from_ref(step)))
+        .map(|step| played::words(task, std::slice::from_ref(step)))
         .collect()
 }
 
