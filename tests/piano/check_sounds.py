@@ -147,11 +147,14 @@ def main(arguments: list[str]) -> int:
                 continue
             hear(ears, name, item, frames, report)
             count, struck = count + 1, struck + len(item["sound"])
+            if item.get("play_back"):
+                # What is played back has no options that anything could tell.
+                continue
 
             section = sections.setdefault(f"{form['exam']}/{item['section']}", Section())
             held = max(strike["at_ms"] + strike["held_ms"] for strike in item["sound"])
             level = decibels(np.sqrt(np.mean(frames[: int(held * RATE / 1000)] ** 2)))
-            section.answers.append(item["answers"][0])
+            section.answers.append(str(item["answers"][0]))
             section.levels.append(level - sound["rove_db"])
             section.roved.append(level)
             section.lengths.append(item["sound_ms"])
