@@ -25,6 +25,8 @@ mod tests;
 
 use thiserror::Error;
 
+pub use crate::exam::draft::MINUTES;
+
 use self::choose::{Aim, Strand};
 use self::evidence::Evidence;
 use self::share::Block;
@@ -36,9 +38,6 @@ use crate::exam::script::Exam;
 use crate::exam::{draw, read};
 use crate::sitting::Sitting;
 use crate::time::Time;
-
-/// The minutes that can be asked for.
-pub const MINUTES: std::ops::RangeInclusive<u32> = 3..=60;
 
 /// The minutes where nobody asks for others.
 pub const USUAL_MINUTES: u32 = 10;

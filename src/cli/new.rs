@@ -170,7 +170,8 @@ fn group(text: &str) -> Result<usize, String> {
         .ok_or_else(|| "expected I, II or III".to_owned())
 }
 
-fn minutes(text: &str) -> Result<u32, String> {
+/// Reads how many minutes are wanted.
+pub(super) fn minutes(text: &str) -> Result<u32, String> {
     text.trim()
         .parse()
         .ok()

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{End, Fault, complain, disk, load, say};
-use crate::practise::{self, MINUTES, Sat, USUAL_MINUTES, Wishes};
+use crate::practise::{self, Sat, USUAL_MINUTES, Wishes};
 use crate::results::document::{self, Stored};
 use crate::results::seal;
 
@@ -20,7 +20,7 @@ pub(super) struct Arguments {
     #[arg(required = true, value_name = "RESULT")]
     results: Vec<PathBuf>,
     /// How long it may last, looking at answers apart
-    #[arg(long, value_name = "N", default_value_t = USUAL_MINUTES, value_parser = minutes)]
+    #[arg(long, value_name = "N", default_value_t = USUAL_MINUTES, value_parser = super::new::minutes)]
     minutes: u32,
     /// The same results and seed give the same paper, another seed another one
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -98,18 +98,4 @@ fn read(path: &Path) -> Result<Stored, Fault> {
     }
 
     Ok(stored)
-}
-
-fn minutes(text: &str) -> Result<u32, String> {
-    text.trim()
-        .parse()
-        .ok()
-        .filter(|minutes| MINUTES.contains(minutes))
-        .ok_or_else(|| {
-            format!(
-                "expected whole minutes from {} to {}",
-                MINUTES.start(),
-                MINUTES.end()
-            )
-        })
 }

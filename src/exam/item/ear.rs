@@ -10,7 +10,7 @@ use crate::exam::script::{Ask, EarSection, Exam, Kind, Stimulus};
 use crate::exam::sound::{self, Sound};
 use crate::theory::pitch::Pitch;
 use crate::theory::progression::{Progression, parse_degree};
-use crate::theory::{Chord, Degree, Key, Name, symbol};
+use crate::theory::{Chord, Key, Name, Quality, symbol};
 
 /// What the items of an ear cell and variant share.
 #[derive(Debug)]
@@ -87,20 +87,6 @@ impl Shared {
 
 /// The names of what sounds, step by step: of a chord its own, of a motive those over its root.
 fn spelled(stimulus: &Stimulus, root: u8, sound: &Sound) -> Vec<Vec<Name>> {
-    const OVER: [Degree; 12] = [
-        Degree::Root,
-        Degree::FlatNinth,
-        Degree::Ninth,
-        Degree::FlatThird,
-        Degree::Third,
-        Degree::Eleventh,
-        Degree::SharpEleventh,
-        Degree::Fifth,
-        Degree::FlatThirteenth,
-        Degree::Thirteenth,
-        Degree::FlatSeventh,
-        Degree::Seventh,
-    ];
     let chords: Vec<Chord> = match stimulus {
         Stimulus::Chord { quality, .. } => vec![Chord::new(quality.printed_root(root), *quality)],
         Stimulus::Line { progression, .. } => progression
@@ -110,12 +96,8 @@ fn spelled(stimulus: &Stimulus, root: u8, sound: &Sound) -> Vec<Vec<Name>> {
             .collect(),
         _ => Vec::new(),
     };
-    let name = |step: usize, class: u8| match chords.get(step) {
-        Some(chord) => chord.name_class(class),
-        None => OVER[usize::from((class + 12 - root % 12) % 12)]
-            .over(Name::plain(root))
-            .map_or_else(|| Name::plain(class), Name::in_print),
-    };
+    let over = Chord::new(Name::plain(root), Quality::MAJOR);
+    let name = |step: usize, class: u8| chords.get(step).unwrap_or(&over).name_class(class);
 
     sound
         .strikes

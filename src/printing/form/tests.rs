@@ -74,6 +74,28 @@ const SCRIPTS: [(&str, &str); 15] = [
     ),
 ];
 
+/// The shipped exams by their names.
+macro_rules! exams {
+    ($($name:literal),* $(,)?) => {
+        &[$(($name, include_str!(concat!("../../../exams/", $name, ".toml")))),*]
+    };
+}
+
+const EXAMS: &[(&str, &str)] = exams![
+    "audition",
+    "class-quiz",
+    "cycle-drills",
+    "guide-tones",
+    "hearing-cadences",
+    "hearing-nine-qualities",
+    "hearing-sevenths",
+    "hearing-tensions",
+    "hearing-triads",
+    "jury",
+    "one-hand",
+    "spelling",
+];
+
 fn drawn(name: &str, source: &str) -> (Exam, Form) {
     let (exam, found) = read::read(source, name);
     let exam = exam.unwrap_or_else(|| panic!("{name}: {found:?}"));
@@ -141,24 +163,12 @@ fn nothing_leaves_its_page() {
 
 #[test]
 fn nothing_of_a_shipped_exam_leaves_its_page() {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/exams");
-    let mut seen = 0;
-
-    for entry in std::fs::read_dir(folder).expect("the exams are there") {
-        let path = entry.expect("an entry").path();
-        if path.extension().is_none_or(|ending| ending != "toml") {
-            continue;
-        }
-        let name = path.file_stem().expect("a name").to_string_lossy();
-        let source = std::fs::read_to_string(&path).expect("a script");
-        let (exam, form) = drawn(&name, &source);
+    for (name, source) in EXAMS {
+        let (exam, form) = drawn(name, source);
         for (key, size) in [(true, Size::A4), (false, Size::Letter)] {
-            check_bounds(&name, &laid(&exam, &form, key, size));
+            check_bounds(name, &laid(&exam, &form, key, size));
         }
-        seen += 1;
     }
-
-    assert!(seen > 10, "{seen}");
 }
 
 #[test]

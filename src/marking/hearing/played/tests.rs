@@ -255,7 +255,10 @@ fn the_words_say_what_was_played_and_what_was_asked() {
 fn keys_are_named_as_they_are_asked_and_others_with_flats() {
     let name = |text: &str| crate::theory::Name::parse(text).unwrap();
     let task = EarTask {
-        names: Arc::new(vec![vec![name("E"), name("G#")], vec![name("A"), name("C#")]]),
+        names: Arc::new(vec![
+            vec![name("E"), name("G#")],
+            vec![name("A"), name("C#")],
+        ]),
         ..task(&[&[64, 68], &[57, 61]])
     };
 
