@@ -355,6 +355,8 @@ pub struct Rubric {
     pub levels: Vec<Level>,
     /// The criteria of runs; empty where none was asked.
     pub criteria: Vec<Criterion>,
+    /// The weights of the criteria by name, for sections that weigh alike, named by their ids.
+    pub weights: Vec<(Vec<String>, Vec<(&'static str, u32)>)>,
     /// How ear and spelling items are marked, and sums made.
     pub words: Vec<String>,
 }

@@ -8,6 +8,7 @@ use crate::printing::page::Meaning;
 use crate::printing::plan::Block;
 use crate::printing::text::label;
 use crate::printing::text::{running_text, small};
+use crate::printing::words::list;
 use crate::printing::writer::{NOTE, ROW, TEXT, Type, Writer};
 
 /// Rows of a table that stand together.
@@ -151,8 +152,9 @@ pub(super) fn runs<'a>(content: &'a Content, all: &mut Vec<Block<'a>>) {
     }
 }
 
-/// The width of a column of shares.
+/// The width of a column of shares, and the height of a line of weights.
 const SHARE: f32 = 52.0;
+const WEIGHTS: f32 = 13.0;
 
 /// The columns of the runs: the criteria of each, of which one applies to a run. Readiness and
 /// time share one, as a run is in the candidate's own time or in tempo.
@@ -179,14 +181,8 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
     let two_lines = columns.iter().any(|(name, _)| name.contains(" or "));
     let head = on.y + RISE + if two_lines { 6.0 } else { 0.0 };
     let x = |place: usize| right - SHARE * (columns.len() - place) as f32;
-    let weight = |name: &str| {
-        let criteria = &content.rubric.criteria;
-        criteria
-            .iter()
-            .find(|of| of.name == name)
-            .map(|of| of.weight.clone())
-    };
-    let top = head + ROW + 2.0;
+    let groups = &content.rubric.weights;
+    let top = head + ROW + 2.0 + WEIGHTS * groups.len().saturating_sub(1) as f32;
 
     on.part(Meaning::Section, |on| {
         if labelled {
@@ -215,26 +211,27 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
                     let _ = on.write("mark", right, head, end);
                 });
             });
-            on.part(Meaning::Row, |on| {
-                let y = head + 15.0;
-                on.part(Meaning::RowHead, |on| {
-                    let _ = on.write("weights", left, y, note);
-                });
-                for (place, (_, places)) in columns.iter().enumerate() {
-                    let mut weights: Vec<String> = places
-                        .iter()
-                        .filter_map(|place| weight(content.runs.columns[*place]))
-                        .collect();
-                    weights.dedup();
-                    on.part(Meaning::Cell, |on| {
-                        let text = weights.join(", ");
-                        let _ = on.write(&text, x(place), y, end.face(Face::Regular));
+            for (line, (sections, weights)) in groups.iter().enumerate() {
+                let y = head + 15.0 + WEIGHTS * line as f32;
+                on.part(Meaning::Row, |on| {
+                    on.part(Meaning::RowHead, |on| {
+                        let words = match groups.len() {
+                            1 => "weights".to_owned(),
+                            _ => format!("weights in {}", list(sections)),
+                        };
+                        let _ = on.write(&words, left, y, note);
                     });
-                }
-                on.part(Meaning::Cell, |on| {
-                    let _ = on.write("–", right, y, end.face(Face::Regular));
+                    for (place, (_, places)) in columns.iter().enumerate() {
+                        let text = weighed(content, weights, places);
+                        on.part(Meaning::Cell, |on| {
+                            let _ = on.write(&text, x(place), y, end.face(Face::Regular));
+                        });
+                    }
+                    on.part(Meaning::Cell, |on| {
+                        let _ = on.write("–", right, y, end.face(Face::Regular));
+                    });
                 });
-            });
+            }
             on.rule(margin, right, top, 1.0, Ink::Quiet);
             for (place, row) in rows.iter().enumerate() {
                 let y = top + 15.0 + place as f32 * ROW;
@@ -274,6 +271,21 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
         });
     });
     on.y = top + rows.len() as f32 * ROW + 1.0;
+}
+
+/// What the criteria of a column weigh.
+fn weighed(content: &Content, weights: &[(&str, u32)], places: &[usize]) -> String {
+    let mut of: Vec<String> = places
+        .iter()
+        .filter_map(|place| {
+            let name = content.runs.columns[*place];
+            let (_, weight) = weights.iter().find(|(known, _)| *known == name)?;
+            Some(weight.to_string())
+        })
+        .collect();
+    of.dedup();
+
+    of.join(", ")
 }
 
 /// Why runs lost marks, small.

@@ -113,7 +113,11 @@ fn back(source: &Source<'_>, section: usize) -> Option<Ear> {
                 Marked::Ear(marked) => marked.played.as_slice(),
                 _ => &[],
             };
-            say::back(&source.id(of.item), task, steps)
+            let id = source.id(of.item);
+            match of.written {
+                Some(_) => say::back_by_hand(&id, task, of.credit().unwrap_or_default()),
+                None => say::back(&id, task, steps),
+            }
         })
         .collect();
 

@@ -10,6 +10,7 @@ pub(super) fn rubric(source: &Source<'_>) -> Rubric {
     Rubric {
         levels: levels(exam),
         criteria: criteria(exam),
+        weights: weights(exam),
         words: words(exam),
     }
 }
@@ -92,15 +93,35 @@ const KNOWN: [Known; 5] = [
     ),
 ];
 
-fn criteria(exam: &Exam) -> Vec<Criterion> {
-    let sections: Vec<(&str, &RunSection)> = exam
-        .sections
+fn runs(exam: &Exam) -> Vec<(&str, &RunSection)> {
+    exam.sections
         .iter()
         .filter_map(|section| match &section.kind {
             Kind::Run(of) => Some((section.id.as_str(), of)),
             _ => None,
         })
-        .collect();
+        .collect()
+}
+
+fn weights(exam: &Exam) -> Vec<(Vec<String>, Vec<(&'static str, u32)>)> {
+    let mut all: Vec<(Vec<String>, Vec<(&'static str, u32)>)> = Vec::new();
+
+    for (id, of) in runs(exam) {
+        let own: Vec<(&str, u32)> = KNOWN
+            .into_iter()
+            .map(|(name, weight, _)| (name, weight(&of.weights)))
+            .collect();
+        match all.iter_mut().find(|(_, weights)| *weights == own) {
+            Some((ids, _)) => ids.push(id.to_owned()),
+            None => all.push((vec![id.to_owned()], own)),
+        }
+    }
+
+    all
+}
+
+fn criteria(exam: &Exam) -> Vec<Criterion> {
+    let sections = runs(exam);
     let occurs = |name: &str| {
         use crate::exam::script::Pace;
         sections

@@ -58,6 +58,22 @@ pub(in crate::printing::sheet) fn back(id: &str, task: &EarTask, steps: &[Step])
     }
 }
 
+/// What was asked, and how much of it an examiner heard rightly played.
+pub(in crate::printing::sheet) fn back_by_hand(
+    id: &str,
+    task: &EarTask,
+    credit: Fraction,
+) -> String {
+    let asked = task.steps();
+    let of = asked.len();
+    let right = fraction::product(credit, Fraction::from_integer(of as i64));
+
+    format!(
+        "{id}: it was {}; {right} of {of} right.",
+        played::words(task, &asked)
+    )
+}
+
 /// A sensitivity, to a tenth.
 pub(in crate::printing::sheet) fn sensitivity(value: Option<f64>) -> String {
     match value.filter(|value| value.is_finite()) {
