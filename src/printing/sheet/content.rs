@@ -356,9 +356,18 @@ pub struct Rubric {
     /// The criteria of runs; empty where none was asked.
     pub criteria: Vec<Criterion>,
     /// The weights of the criteria by name, for sections that weigh alike, named by their ids.
-    pub weights: Vec<(Vec<String>, Vec<(&'static str, u32)>)>,
+    pub weights: Vec<Weighed>,
     /// How ear and spelling items are marked, and sums made.
     pub words: Vec<String>,
+}
+
+/// What sections of runs weigh alike.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Weighed {
+    /// The sections by their ids.
+    pub sections: Vec<String>,
+    /// The criteria by name, with their weights.
+    pub weights: Vec<(&'static str, u32)>,
 }
 
 /// A level of a single chord.

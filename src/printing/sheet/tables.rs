@@ -211,18 +211,18 @@ fn run_table(on: &mut Writer, content: &Content, rows: &[RunRow], labelled: bool
                     let _ = on.write("mark", right, head, end);
                 });
             });
-            for (line, (sections, weights)) in groups.iter().enumerate() {
+            for (line, of) in groups.iter().enumerate() {
                 let y = head + 15.0 + WEIGHTS * line as f32;
                 on.part(Meaning::Row, |on| {
                     on.part(Meaning::RowHead, |on| {
                         let words = match groups.len() {
                             1 => "weights".to_owned(),
-                            _ => format!("weights in {}", list(sections)),
+                            _ => format!("weights in {}", list(&of.sections)),
                         };
                         let _ = on.write(&words, left, y, note);
                     });
                     for (place, (_, places)) in columns.iter().enumerate() {
-                        let text = weighed(content, weights, places);
+                        let text = weighed(content, &of.weights, places);
                         on.part(Meaning::Cell, |on| {
                             let _ = on.write(&text, x(place), y, end.face(Face::Regular));
                         });

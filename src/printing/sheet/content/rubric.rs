@@ -1,6 +1,6 @@
 //! How marks are worked out: levels, criteria, and the rest in sentences.
 
-use super::{Criterion, Level, Rubric, Source};
+use super::{Criterion, Level, Rubric, Source, Weighed};
 use crate::exam::script::{Exam, Kind, RunSection, Weights};
 use crate::printing::words::list;
 
@@ -103,17 +103,20 @@ fn runs(exam: &Exam) -> Vec<(&str, &RunSection)> {
         .collect()
 }
 
-fn weights(exam: &Exam) -> Vec<(Vec<String>, Vec<(&'static str, u32)>)> {
-    let mut all: Vec<(Vec<String>, Vec<(&'static str, u32)>)> = Vec::new();
+fn weights(exam: &Exam) -> Vec<Weighed> {
+    let mut all: Vec<Weighed> = Vec::new();
 
     for (id, of) in runs(exam) {
-        let own: Vec<(&str, u32)> = KNOWN
+        let weights: Vec<(&str, u32)> = KNOWN
             .into_iter()
             .map(|(name, weight, _)| (name, weight(&of.weights)))
             .collect();
-        match all.iter_mut().find(|(_, weights)| *weights == own) {
-            Some((ids, _)) => ids.push(id.to_owned()),
-            None => all.push((vec![id.to_owned()], own)),
+        match all.iter_mut().find(|other| other.weights == weights) {
+            Some(other) => other.sections.push(id.to_owned()),
+            None => all.push(Weighed {
+                sections: vec![id.to_owned()],
+                weights,
+            }),
         }
     }
 
