@@ -1,11 +1,41 @@
 //! A document of every kind of part, written and painted.
 
-use super::page::{Document, Meaning, Size};
+use super::page::{Document, Kind, Meaning, Size};
 use super::pdf;
 use super::writer::{LEAD, LINE, NOTE, ROW, TEXT, Type, Writer};
 use crate::engraving::symbol::Setting;
-use crate::engraving::{Face, Ink, grand, staff};
+use crate::engraving::{Bounds, Face, Ink, Mark, grand, staff};
 use crate::theory::symbol::{Style, parse};
+
+/// Returns which texts meet on a page, two by two.
+pub(super) fn meeting(document: &Document) -> Vec<String> {
+    let mut all = Vec::new();
+
+    for page in &document.pages {
+        let texts: Vec<_> = page
+            .pieces
+            .iter()
+            .filter(|piece| piece.kind == Kind::Line)
+            .map(|piece| {
+                let bounds = piece.marks.iter().map(Mark::bounds);
+                let bounds = bounds.reduce(Bounds::with).expect("a line has marks");
+                (bounds, super::page::text(&piece.marks))
+            })
+            .collect();
+        for (place, (one, text)) in texts.iter().enumerate() {
+            for (other, also) in &texts[place + 1..] {
+                // Boxes of text reach above and below its ink.
+                let across = one.left.max(other.left) + 0.5 < one.right.min(other.right);
+                let down = one.top.max(other.top) + 6.0 < one.bottom.min(other.bottom);
+                if across && down {
+                    all.push(format!("`{text}` meets `{also}`"));
+                }
+            }
+        }
+    }
+
+    all
+}
 
 /// A document with every kind of part.
 fn sample(size: Size) -> Document {

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::super::tests::meeting;
 use super::*;
 use crate::exam::code::Code;
 use crate::exam::draw;
@@ -177,26 +178,7 @@ fn no_two_texts_meet() {
         let (exam, form) = drawn(name, source);
         for key in [false, true] {
             let document = laid(&exam, &form, key, Size::A4);
-            for page in &document.pages {
-                let texts: Vec<_> = page
-                    .pieces
-                    .iter()
-                    .filter(|piece| piece.kind == Piece::Line)
-                    .map(|piece| {
-                        let all = piece.marks.iter().map(crate::engraving::Mark::bounds);
-                        let all = all.reduce(crate::engraving::Bounds::with).expect("marks");
-                        (all, super::super::page::text(&piece.marks))
-                    })
-                    .collect();
-                for (place, (one, text)) in texts.iter().enumerate() {
-                    for (other, also) in &texts[place + 1..] {
-                        // Boxes of text reach above and below its ink.
-                        let across = one.left.max(other.left) + 0.5 < one.right.min(other.right);
-                        let down = one.top.max(other.top) + 6.0 < one.bottom.min(other.bottom);
-                        assert!(!(across && down), "{name}: `{text}` meets `{also}`");
-                    }
-                }
-            }
+            assert_eq!(meeting(&document), [""; 0], "{name}");
         }
     }
 }

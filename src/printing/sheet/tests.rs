@@ -1,10 +1,11 @@
 //! Sheets as they are laid out: nothing is cut, nothing stands on the foot, all is told.
 
 use super::content::tests::{GOOD, Student, chord, given, of, sat};
-use super::content::{Content, Happened, Panel};
+use super::content::{Content, Happened, Panel, Weighed};
 use super::*;
 use crate::printing::page::Kind;
 use crate::printing::pdf;
+use crate::printing::tests::meeting;
 
 const FAULTY: Student = Student {
     voicing: |place, item| match place % 4 {
@@ -51,6 +52,7 @@ fn check(content: &Content, pages: usize) -> Document {
     check_bounds(&letter);
     let document = sheet(content, Size::A4);
     check_bounds(&document);
+    assert_eq!(meeting(&document), [""; 0]);
     assert_eq!(document.pages.len(), pages);
     drop(pdf::write(&letter).expect("a sheet is painted"));
     drop(pdf::write(&document).expect("a sheet is painted"));
@@ -85,6 +87,19 @@ fn a_usual_sheet_has_two_pages() {
             assert!(said.contains(text.trim_end_matches('.')), "{text}\n{said}");
         }
     }
+}
+
+#[test]
+fn sections_that_weigh_otherwise_have_a_line_of_their_own() {
+    let mut content = usual(&GOOD);
+    let usual = content.rubric.weights[0].weights.clone();
+    content.rubric.weights.push(Weighed {
+        sections: vec!["X".to_owned(), "Y".to_owned()],
+        weights: usual.iter().map(|(name, _)| (*name, 60)).collect(),
+    });
+
+    let text = whole(&check(&content, 2));
+    assert!(text.contains("weights in X and Y"), "{text}");
 }
 
 #[test]
