@@ -57,6 +57,22 @@ pub struct Showing {
     pub bass: Option<Time>,
 }
 
+impl Showing {
+    /// Makes a showing in which nothing has been done yet.
+    pub const fn new(number: u32, shown: Time, zero: Time) -> Self {
+        Self {
+            number,
+            shown,
+            zero,
+            events: Vec::new(),
+            ended: None,
+            added: Time::ZERO,
+            voided: None,
+            bass: None,
+        }
+    }
+}
+
 /// How a sitting ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum End {

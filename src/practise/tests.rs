@@ -105,15 +105,10 @@ fn sat(script: &str, doing: Doing<'_>) -> Sitting {
                 _ => {}
             }
             now += 20_000;
+            let shown = Time::from_ms(now);
             Showing {
-                number: item.number,
-                shown: Time::from_ms(now),
-                zero: Time::from_ms(now),
                 events,
-                ended: None,
-                added: Time::ZERO,
-                voided: None,
-                bass: None,
+                ..Showing::new(item.number, shown, shown)
             }
         })
         .collect();

@@ -162,16 +162,7 @@ impl Sitting {
                 drop(self.queue.drain(..=place));
             }
             self.spare.retain(|spare| *spare != number);
-            self.showings.push(Showing {
-                number,
-                shown: at,
-                zero,
-                events: Vec::new(),
-                ended: None,
-                added: Time::ZERO,
-                voided: None,
-                bass: None,
-            });
+            self.showings.push(Showing::new(number, at, zero));
         }
         let found = self.pedal_found(item.section);
         let sounds = matches!(item.task, Task::Ear(_));

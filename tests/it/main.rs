@@ -26,6 +26,7 @@ mod performances;
 mod practise;
 #[cfg(unix)]
 mod printers;
+mod python;
 mod readme;
 mod render;
 mod results;

@@ -141,36 +141,12 @@ fn a_named_file_is_never_overwritten() {
     assert_eq!(code, 2);
 }
 
-/// The python that has `lxml` and the package with the schema; a gate must have it.
-fn python() -> Option<&'static str> {
-    let found = ["target/musicxml/bin/python", "python3"]
-        .into_iter()
-        .find(|python| {
-            Command::new(python)
-                .args(["-c", "import lxml, musicxml"])
-                .current_dir(env!("CARGO_MANIFEST_DIR"))
-                .output()
-                .is_ok_and(|output| output.status.success())
-        });
-    let must_run = std::env::var("CI").is_ok_and(|ci| ci == "true");
-
-    assert!(
-        found.is_some() || !must_run,
-        "a gate has the schema's packages"
-    );
-    if found.is_none() {
-        drop(writeln!(
-            std::io::stderr(),
-            "papers: NOT RUN: the schema needs tests/reference/musicxml-requirements.txt"
-        ));
-    }
-    found
-}
-
 /// W3C MusicXML 4.0, `musicxml.xsd`, as the PyPI package `musicxml` 1.6.3 carries it.
 #[test]
 fn the_answers_as_musicxml_are_valid_against_the_schema() {
-    let Some(python) = python() else { return };
+    let Some(python) = crate::python::with("lxml, musicxml", "musicxml-requirements.txt") else {
+        return;
+    };
     let output = Command::new(python)
         .arg("tests/reference/musicxml_valid.py")
         .args(["--program", env!("CARGO_BIN_EXE_viva-voicing")])

@@ -11,9 +11,6 @@ const PEDAL: Key = Key::new(
     "Whether keys sound on as long as the sustain pedal is down.",
 );
 
-const WITH_BASS_SAYS: &str = "Whether a bass plays the root of each chord on its beat, or what \
-                              stands below its slash, from C2 to B2; only in tempo.";
-
 /// `kind = "voicing"`.
 pub(super) const VOICING: Part = Part {
     id: "voicing",
@@ -115,14 +112,73 @@ pub(super) const VOICING_CELL: Part = Part {
     sample: VOICING.sample,
 };
 
-const TEMPO: Kind = Kind::Number(20.0, 400.0);
-const TEMPO_SAYS: &str = "The tempo; each chord is to come on its beat.";
-const BARS_IN_SAYS: &str = "Bars counted in before a run in tempo.";
-const METRONOME_SAYS: &str =
-    "Whether the beats click on after the count-in; without, the candidate keeps the time.";
-const LOOK_SAYS: &str = "Time to look at the line before it begins.";
-const SECONDS_SAYS: &str = "The limit of each chord in a run without `tempo`, in the candidate's \
-                            own time. Beside `tempo` it is the time that the whole run may take.";
+// How a run goes: what a section says for its cells, and a cell for itself.
+
+const fn tempo(default: Default) -> Key {
+    Key::new(
+        "tempo",
+        Kind::Number(20.0, 400.0),
+        default,
+        "120",
+        "The tempo; each chord is to come on its beat.",
+    )
+    .of("beats a minute")
+}
+
+const fn bars_in(default: Default) -> Key {
+    Key::new(
+        "bars_in",
+        Kind::Whole(1, 8),
+        default,
+        "1",
+        "Bars counted in before a run in tempo.",
+    )
+    .of("bars")
+}
+
+const fn metronome(default: Default) -> Key {
+    Key::new(
+        "metronome",
+        Kind::Flag,
+        default,
+        "false",
+        "Whether the beats click on after the count-in; without, the candidate keeps the time.",
+    )
+}
+
+const fn with_bass(default: Default) -> Key {
+    Key::new(
+        "with_bass",
+        Kind::Flag,
+        default,
+        "true",
+        "Whether a bass plays the root of each chord on its beat, or what stands below its slash, \
+         from C2 to B2; only in tempo.",
+    )
+}
+
+const fn look(default: Default) -> Key {
+    Key::new(
+        "look",
+        Kind::Number(0.0, 600.0),
+        default,
+        "10",
+        "Time to look at the line before it begins.",
+    )
+    .of("seconds")
+}
+
+const fn seconds(default: Default) -> Key {
+    Key::new(
+        "seconds",
+        Kind::Number(0.5, 3600.0),
+        default,
+        "6",
+        "The limit of each chord in a run without `tempo`, in the candidate's own time. Beside \
+         `tempo` it is the time that the whole run may take.",
+    )
+    .of("seconds")
+}
 
 /// `kind = "run"`.
 pub(super) const RUN: Part = Part {
@@ -149,53 +205,12 @@ pub(super) const RUN: Part = Part {
             "With `any` every voicing will do that has third and seventh, and no `form` is named.",
         )
         .with("-form"),
-        Key::new(
-            "tempo",
-            TEMPO,
-            Default::Else("no tempo: `seconds` has to be there"),
-            "120",
-            TEMPO_SAYS,
-        )
-        .of("beats a minute"),
-        Key::new(
-            "bars_in",
-            Kind::Whole(1, 8),
-            Default::Is("2"),
-            "1",
-            BARS_IN_SAYS,
-        )
-        .of("bars"),
-        Key::new(
-            "metronome",
-            Kind::Flag,
-            Default::Is("true"),
-            "false",
-            METRONOME_SAYS,
-        ),
-        Key::new(
-            "with_bass",
-            Kind::Flag,
-            Default::Is("false"),
-            "true",
-            WITH_BASS_SAYS,
-        ),
-        Key::new(
-            "look",
-            Kind::Number(0.0, 600.0),
-            Default::Is("0"),
-            "10",
-            LOOK_SAYS,
-        )
-        .of("seconds"),
-        Key::new(
-            "seconds",
-            Kind::Number(0.5, 3600.0),
-            Default::Else("no limit but the tempo"),
-            "6",
-            SECONDS_SAYS,
-        )
-        .of("seconds")
-        .with("-tempo"),
+        tempo(Default::Else("no tempo: `seconds` has to be there")),
+        bars_in(Default::Is("2")),
+        metronome(Default::Is("true")),
+        with_bass(Default::Is("false")),
+        look(Default::Is("0")),
+        seconds(Default::Else("no limit but the tempo")).with("-tempo"),
         PEDAL,
         Key::new(
             "shuffle",
@@ -338,52 +353,14 @@ pub(super) const RUN_CELL: Part = Part {
             "Which order of the form the line begins with: a certain one, `drawn` with the form, or \
              `open` to the candidate. After that each chord is to come in the nearest order.",
         ),
-        Key::new(
-            "tempo",
-            TEMPO,
-            Default::Else("the section's"),
-            "120",
-            TEMPO_SAYS,
-        )
-        .of("beats a minute"),
-        Key::new(
-            "bars_in",
-            Kind::Whole(1, 8),
-            Default::Else("the section's"),
-            "1",
-            BARS_IN_SAYS,
-        )
-        .of("bars"),
-        Key::new(
-            "metronome",
-            Kind::Flag,
-            Default::Else("the section's"),
-            "false",
-            METRONOME_SAYS,
-        ),
-        Key::new(
-            "with_bass",
-            Kind::Flag,
-            Default::Else("the section's"),
-            "true",
-            WITH_BASS_SAYS,
-        ),
-        Key::new(
-            "look",
-            Kind::Number(0.0, 600.0),
-            Default::Else("the section's"),
-            "10",
-            LOOK_SAYS,
-        )
-        .of("seconds"),
-        Key::new(
-            "seconds",
-            Kind::Number(0.5, 3600.0),
-            Default::Else("the section's, unless the cell has a `tempo`"),
-            "6",
-            SECONDS_SAYS,
-        )
-        .of("seconds"),
+        tempo(Default::Else("the section's")),
+        bars_in(Default::Else("the section's")),
+        metronome(Default::Else("the section's")),
+        with_bass(Default::Else("the section's")),
+        look(Default::Else("the section's")),
+        seconds(Default::Else(
+            "the section's, unless the cell has a `tempo`",
+        )),
     ],
     refused: &[(
         "order",

@@ -65,18 +65,13 @@ impl Class {
                 let events = played(item, &ability, &mut chance);
                 let shown = Time::from_ms(now);
                 now += 9_000;
+                let zero = match &item.task {
+                    Task::Ear(task) => shown + task.sound.length,
+                    _ => shown,
+                };
                 Showing {
-                    number: item.number,
-                    shown,
-                    zero: match &item.task {
-                        Task::Ear(task) => shown + task.sound.length,
-                        _ => shown,
-                    },
                     events,
-                    ended: None,
-                    added: Time::ZERO,
-                    voided: None,
-                    bass: None,
+                    ..Showing::new(item.number, shown, zero)
                 }
             })
             .collect();

@@ -3,7 +3,6 @@
 //! The schema is one of JSON Schema draft 7 (json-schema.org); the PyPI package `jsonschema` holds
 //! the scripts against it, and the schema itself against the meta-schema of the draft.
 
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::{env, fs};
@@ -33,32 +32,6 @@ const SHAPES: [&str; 12] = [
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// The python that has `jsonschema` and `tomllib`; a gate must have it.
-fn python() -> Option<&'static str> {
-    let found = ["target/language/bin/python", "python3"]
-        .into_iter()
-        .find(|python| {
-            Command::new(python)
-                .args(["-c", "import jsonschema, tomllib"])
-                .current_dir(root())
-                .output()
-                .is_ok_and(|output| output.status.success())
-        });
-    let must_run = env::var("CI").is_ok_and(|ci| ci == "true");
-
-    assert!(
-        found.is_some() || !must_run,
-        "a gate has the schema's packages"
-    );
-    if found.is_none() {
-        drop(writeln!(
-            std::io::stderr(),
-            "language: NOT RUN: the schema needs tests/reference/schema-requirements.txt"
-        ));
-    }
-    found
 }
 
 fn scripts(folder: &str) -> Vec<PathBuf> {
@@ -111,7 +84,9 @@ fn wrong() -> Vec<Value> {
 
 #[test]
 fn the_schema_takes_and_refuses_what_the_readers_do() {
-    let Some(python) = python() else { return };
+    let Some(python) = crate::python::with("jsonschema, tomllib", "schema-requirements.txt") else {
+        return;
+    };
     let mut all: Vec<Value> = cases()
         .iter()
         .map(|case| tried(&case.to_string(), &text(&case.script), case.what.is_taken()))

@@ -148,18 +148,13 @@ impl Learner {
                 let events = played(item, &ability, &mut chance);
                 let shown = Time::from_ms(now);
                 now += 60_000;
+                let zero = match &item.task {
+                    Task::Ear(task) => shown + task.sound.length,
+                    _ => shown,
+                };
                 Showing {
-                    number: item.number,
-                    shown,
-                    zero: match &item.task {
-                        Task::Ear(task) => shown + task.sound.length,
-                        _ => shown,
-                    },
                     events,
-                    ended: None,
-                    added: Time::ZERO,
-                    voided: None,
-                    bass: None,
+                    ..Showing::new(item.number, shown, zero)
                 }
             })
             .collect();
